@@ -1,8 +1,8 @@
-"""Places and problems: how every reader and checker of this project says what is wrong, and where.
+"""Places and problems: how every reader and checker of this project says what is wrong and where.
 
-A `Problem` is a value, not an exception: readers and checks collect all of them, sort them by place,
-and raise or print once (`ProblemsError`). A place is either a line and column of a rule file or a
-JSON pointer into a request.
+A `Problem` is a value, not an exception: readers and checks collect all of them, sort them by
+place, and raise or print once (`ProblemsError`). A place is either a line and column of a rule file
+or a JSON pointer into a request.
 """
 
 from __future__ import annotations

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from collections.abc import Mapping as AnyMapping
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
+from typing import Any
 
 import yaml
 
@@ -189,8 +190,7 @@ class _Builder:
             self.tell("yaml-empty", "the file says nothing", Place(self.file, 1, 1))
 
     def place(self, event: yaml.Event) -> Place:
-        mark = event.start_mark
-        return Place(self.file, mark.line + 1, mark.column + 1)
+        return _mark(event.start_mark, self.file)
 
     def directives(self, event: yaml.DocumentStartEvent, place: Place) -> None:
         if event.tags:
@@ -319,7 +319,8 @@ def _syntax(error: yaml.YAMLError, file: str, text: str, bracket: Place | None) 
     return Problem("yaml-syntax", f"{message} {context}".strip(), place)
 
 
-def _mark(mark: yaml.Mark | None, file: str) -> Place:
+def _mark(mark: Any, file: str) -> Place:
+    """A place from a mark of either loader (their types have no common base), or the start."""
     return Place(file, 1, 1) if mark is None else Place(file, mark.line + 1, mark.column + 1)
 
 

@@ -1,0 +1,1 @@
+"""Tests of `cds/rulebook`, one file for each of its modules."""

@@ -228,3 +228,5 @@ class Book:
     sources: dict[str, SourceEntry]
     positional: tuple[PositionalRow, ...]
     parameters: dict[str, int]
+    destinations: dict[str, str]
+    concerns: dict[str, str]

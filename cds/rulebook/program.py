@@ -138,6 +138,8 @@ class Program:
     sources: Mapping[str, SourceEntry]
     positional: tuple[PositionalRow, ...]
     parameters: Mapping[str, int]
+    destinations: Mapping[str, str]
+    concerns: Mapping[str, str]
     leaves: tuple[LeafNode, ...]
     gates: tuple[GateNode, ...]
     nodes: int

@@ -1,0 +1,247 @@
+"""The ladder resolver: from limits, indication and target to today's path, per level.
+
+For each level: which rungs are open (limit of its family high enough, indication given, not above
+the target, hands-on care not capped by a referral), where to start, the steps up with the gate
+before each, the most that can be reached, and the gentle rungs to step down to. Absence of bars is
+not an indication: no indication, no hands-on rung. The resolver is pure and runs once per reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from cds.engine.readings import Bounds, Readings
+from cds.rulebook.program import Program
+from cds.vocabulary.model import CARE, URGENCIES
+
+GENTLE = ("muscle_energy_low", "muscle_energy", "mobilization_1", "mobilization_2")
+"""Rungs one may start at or step down to (common practice)."""
+
+NO_SKIP = frozenset({"thrust"})
+"""Rungs that are open only where the rung directly below is: thrust begins where grade IV ends
+(common practice), so a limit on grade IV also keeps thrust shut."""
+
+NO_TREATMENT = "no_treatment"
+EXERCISE_ONLY = "exercise_only"
+
+Pick = Callable[[Bounds], int]
+
+
+@dataclass(frozen=True, slots=True)
+class LevelPath:
+    """Today's path of one level in one reading. `up_to` is at least `exercise_only`.
+
+    `steps` are the hands-on rungs from `start_at` up, `step_down_to` the gentle ones still open.
+    """
+
+    start_at: str
+    up_to: str
+    steps: tuple[str, ...]
+    step_down_to: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """One reading: the care and urgency it rests on, and a path per level (only listed ones)."""
+
+    care: int
+    urgency: int
+    case_limits: Mapping[str, int]
+    level_limits: Mapping[str, Mapping[str, int]]
+    targets: Mapping[str, int]
+    paths: Mapping[str, LevelPath]
+    capped: bool
+    up_to: str
+    start_at: str
+
+    @property
+    def hands_on(self) -> bool:
+        """Whether any level has a hands-on step."""
+        return any(path.steps for path in self.paths.values())
+
+
+def now(bounds: Bounds) -> int:
+    """As advised."""
+    return bounds.now
+
+
+def most_careful(bounds: Bounds) -> int:
+    """The careful end."""
+    return bounds.most_careful
+
+
+def least_careful(bounds: Bounds) -> int:
+    """The permissive end."""
+    return bounds.least_careful
+
+
+class Resolver:
+    """Resolves paths for one program; holds only tables derived from its ladder."""
+
+    def __init__(self, program: Program) -> None:
+        self.program = program
+        self.rungs = program.ladder.rung_names
+        self.place = {name: index for index, name in enumerate(self.rungs)}
+        self.needs: dict[str, tuple[str, int]] = {}
+        for family in program.ladder.of_group("hands_on"):
+            for rung, limit in family.rungs:
+                self.needs[rung] = (family.name, family.limits.index(limit))
+        self.full = {f.name: len(f.limits) - 1 for f in program.ladder.families}
+        self.referrals = tuple(s for s in program.slots if s.conclusion == "referral")
+        self.urgent = URGENCIES.index("urgent")
+        self.no_hands_on = CARE.index("no_hands_on")
+        choice = program.policy.get("gentle_first")
+        self.gentle_first = str(choice.value) if choice else "either"
+
+    def resolve(
+        self,
+        readings: Readings,
+        levels: tuple[str, ...],
+        moment: str,
+        careful: Pick,
+        permissive: Pick,
+        last_rung: str | None = None,
+    ) -> Resolved:
+        """One reading. `careful` picks from careful slots, `permissive` from target and indication.
+
+        `last_rung` is the rung last done in the session in progress, if any: the path goes on from
+        there while it is still open.
+        """
+        care = self._case(readings, "care_today", None, careful)
+        urgency = max(
+            (
+                careful(readings.bounds(slot))
+                for slot in self.referrals
+            ),
+            default=0,
+        )
+        capped = (
+            urgency >= self.urgent
+            or care >= self.no_hands_on
+            or moment not in ("before_session", "during_session")
+        )
+        case_limits = {
+            name: self._case(readings, "limit", name, careful, full)
+            for name, full in self.full.items()
+        }
+        level_limits: dict[str, dict[str, int]] = {}
+        targets: dict[str, int] = {}
+        paths: dict[str, LevelPath] = {}
+        for level in levels:
+            limits = {
+                name: min(case_limits[name], self._level_limit(readings, name, level, careful))
+                for name in self.full
+            }
+            level_limits[level] = limits
+            targets[level] = self._target(readings, level, permissive)
+            indicated = {
+                family.name
+                for family in self.program.ladder.of_group("hands_on")
+                if self._indicated(readings, family.name, level, permissive)
+            }
+            paths[level] = self._path(limits, targets[level], indicated, capped, last_rung)
+        resolved = Resolved(
+            care=care,
+            urgency=urgency,
+            case_limits=case_limits,
+            level_limits=level_limits,
+            targets=targets,
+            paths=paths,
+            capped=capped,
+            up_to=EXERCISE_ONLY,
+            start_at=EXERCISE_ONLY,
+        )
+        return self.treated(resolved, list(levels))
+
+    def treated(self, resolved: Resolved, levels: list[str]) -> Resolved:
+        """The same reading with the case's start and top taken over the treated levels only."""
+        paths = [resolved.paths[level] for level in levels]
+        ups = [path.up_to for path in paths]
+        starts = [path.start_at for path in paths if path.steps]
+        idle = self.idle(resolved)
+        return replace(
+            resolved,
+            up_to=max(ups, key=self.place.__getitem__, default=idle),
+            start_at=min(starts, key=self.place.__getitem__, default=idle),
+        )
+
+    def idle(self, resolved: Resolved) -> str:
+        """What the case does when no level has a hands-on step."""
+        return NO_TREATMENT if resolved.capped else EXERCISE_ONLY
+
+    def _case(
+        self, readings: Readings, conclusion: str, key: str | None, pick: Pick, default: int = 0
+    ) -> int:
+        slot = readings.slot(conclusion, key)
+        return default if slot is None else pick(readings.bounds(slot))
+
+    def _level_limit(self, readings: Readings, family: str, level: str, pick: Pick) -> int:
+        slot = readings.slot("limit", family, level)
+        return self.full[family] if slot is None else pick(readings.bounds(slot))
+
+    def _target(self, readings: Readings, level: str, pick: Pick) -> int:
+        # A level's own target holds for it; it never exceeds the case's where that was set too.
+        own = readings.slot("target", None, level)
+        whole = readings.slot("target")
+        values = []
+        for slot in (own, whole):
+            if slot is None:
+                continue
+            said = readings.said(slot)
+            if said.fired or (pick is least_careful and said.could):
+                values.append(pick(readings.bounds(slot)))
+        return min(values, default=self.place[EXERCISE_ONLY])
+
+    def _indicated(self, readings: Readings, family: str, level: str, pick: Pick) -> bool:
+        slot = readings.slot("indication", family, level)
+        return slot is not None and pick(readings.bounds(slot)) == 1
+
+    def _path(
+        self,
+        limits: Mapping[str, int],
+        target: int,
+        indicated: set[str],
+        capped: bool,
+        last_rung: str | None,
+    ) -> LevelPath:
+        if capped:
+            return LevelPath(NO_TREATMENT, NO_TREATMENT, (), ())
+        allowed = [
+            rung
+            for rung in self.rungs
+            if rung in self.needs and limits[self.needs[rung][0]] >= self.needs[rung][1]
+        ]
+        worth = [r for r in allowed if self.needs[r][0] in indicated]
+        steps: list[str] = []
+        for rung in worth:
+            if self.place[rung] > target:
+                break
+            if rung in NO_SKIP and (not steps or self.place[steps[-1]] != self.place[rung] - 1):
+                continue
+            steps.append(rung)
+        gentle = tuple(r for r in GENTLE if r in worth)
+        if not steps:
+            return LevelPath(EXERCISE_ONLY, EXERCISE_ONLY, (), gentle if worth else ())
+        start = self._start(steps, last_rung)
+        path = tuple(
+            rung
+            for rung in steps
+            if self.place[rung] >= self.place[start]
+            and not (rung == "muscle_energy_low" and "muscle_energy" in steps and rung != start)
+        )
+        return LevelPath(start, path[-1], path, gentle)
+
+    def _start(self, steps: list[str], last_rung: str | None) -> str:
+        if last_rung in steps:
+            return str(last_rung)
+        prefer = {
+            "grade_1_2": ("mobilization_1", "mobilization_2", "muscle_energy", "muscle_energy_low"),
+        }.get(
+            self.gentle_first,
+            ("muscle_energy", "muscle_energy_low", "mobilization_1", "mobilization_2"),
+        )
+        for rung in prefer:
+            if rung in steps:
+                return rung
+        return steps[0]

@@ -1,0 +1,12 @@
+"""From what an engine found to what a therapist reads.
+
+The idea: an advice is only as good as its account. These modules turn fired and open instances into
+a chain of steps that can be re-derived, the reasons why not more, and the questions that are open.
+No module here decides anything: they read `Readings`, a chainer run and resolved paths.
+
+Files: `words` (sentences for tests and values) · `deciding` (which tests decided a rule) · `chain`
+(the ordered steps) · `check` (the chain checker) · `effects` (what a rule could do at most, by graph)
+· `questions` (open questions in order) · `limits` (limits with their holders) · `whynot` · `headline`
+· `library` (cards, exercises and texts filled in) · `answers` (used, stale, missing) · `compact`
+(the short form that is the default on the wire).
+"""

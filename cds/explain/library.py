@@ -1,0 +1,145 @@
+"""Technique cards, home exercises and sentences that prepare rules chose, with sides filled in.
+
+The side of a card is the side of the rule instance that chose it. A card whose position family is
+barred, or none of whose rungs is in today's path, is left out; so is an exercise whose load is barred.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from cds.engine.path import Resolved
+from cds.engine.readings import Readings
+from cds.explain.words import filled
+from cds.rulebook.book import Card, Evidence, Exercise
+from cds.rulebook.program import Instance, Program
+from cds.vocabulary.advice import CardText, ExerciseText, SaidText
+
+
+def evidence_words(evidence: Iterable[Evidence]) -> list[str]:
+    """Each piece of evidence as short words; a value from memory says so."""
+    found = []
+    for item in evidence:
+        text = item.source if item.source else f"common practice: {item.common_practice}"
+        if item.source and item.at:
+            text = f"{item.source}, {item.at}"
+        found.append(f"{text} (from memory)" if item.from_memory else str(text))
+    return found
+
+
+def chosen(
+    program: Program, readings: Readings, conclusion: str, level: str | None
+) -> list[tuple[str, Instance]]:
+    """(member, choosing instance) of a set, once each, in the program's order of members."""
+    slot = readings.slot(conclusion, None, level)
+    if slot is None:
+        return []
+    found: list[tuple[str, Instance]] = []
+    seen: set[tuple[str, str | None]] = set()
+    for number, position in sorted(readings.members(slot), key=lambda pair: (pair[1], pair[0])):
+        instance = program.instances[number]
+        member = slot.values[position]
+        if (member, instance.side) not in seen:
+            seen.add((member, instance.side))
+            found.append((member, instance))
+    return found
+
+
+def cards(program: Program, readings: Readings, resolved: Resolved, level: str) -> list[CardText]:
+    """The cards for one level's path today."""
+    limits = resolved.level_limits[level]
+    steps = resolved.paths[level].steps
+    found = []
+    for member, instance in chosen(program, readings, "cards", level):
+        card = program.cards[member]
+        rungs = [rung for rung in steps if rung in card.rungs]
+        if rungs and _open(card.positions, limits):
+            found.append(_card(card, rungs, level, instance.side))
+    return found
+
+
+def barred_cards(
+    program: Program, readings: Readings, resolved: Resolved, level: str
+) -> list[tuple[str, list[str]]]:
+    """Cards that were chosen but need a position that is barred: (card id, positions)."""
+    limits = resolved.level_limits[level]
+    return [
+        (member, [p for p in program.cards[member].positions if not _open((p,), limits)])
+        for member, _ in chosen(program, readings, "cards", level)
+        if not _open(program.cards[member].positions, limits)
+    ]
+
+
+def exercises(
+    program: Program, readings: Readings, resolved: Resolved, levels: list[str]
+) -> list[ExerciseText]:
+    """The home programme: case exercises first, then those of the treated levels."""
+    found: list[ExerciseText] = []
+    for level in (None, *levels):
+        limits = resolved.case_limits if level is None else resolved.level_limits[level]
+        for member, instance in chosen(program, readings, "exercises", level):
+            exercise = program.exercises[member]
+            if _open(exercise.loads, limits) and not any(e["id"] == member for e in found):
+                found.append(_exercise(exercise, level, instance.side))
+    return found
+
+
+def said(program: Program, readings: Readings, conclusion: str, levels: list[str]) -> list[SaidText]:
+    """The sentences of one kind, case first."""
+    found: list[SaidText] = []
+    for level in (None, *levels):
+        for member, instance in chosen(program, readings, conclusion, level):
+            entry: SaidText = {
+                "id": member,
+                "text": filled(program.texts[member].say, level, instance.side),
+                "rule": instance.rule,
+            }
+            if level is not None:
+                entry["level"] = level
+            if all(e["text"] != entry["text"] for e in found):
+                found.append(entry)
+    return found
+
+
+def _open(families: Iterable[str], limits: Mapping[str, int]) -> bool:
+    return all(limits[family] > 0 for family in families)
+
+
+def _card(card: Card, rungs: list[str], level: str, side: str | None) -> CardText:
+    def fill(text: str) -> str:
+        return filled(text, level, side)
+
+    found: CardText = {
+        "id": card.id,
+        "title": fill(card.title),
+        "rungs": rungs,
+        "position": fill(card.position),
+        "set_up": [fill(text) for text in card.set_up],
+        "effort": fill(card.effort),
+        "dose": {name: fill(text) for name, text in card.dose},
+        "feel": fill(card.feel),
+        "stop": [fill(text) for text in card.stop],
+        "evidence": evidence_words(card.evidence),
+    }
+    if side is not None:
+        found["side"] = side
+    return found
+
+
+def _exercise(exercise: Exercise, level: str | None, side: str | None) -> ExerciseText:
+    def fill(text: str) -> str:
+        return filled(text, level, side)
+
+    found: ExerciseText = {
+        "id": exercise.id,
+        "title": fill(exercise.title),
+        "how": [fill(text) for text in exercise.how],
+        "dose": fill(exercise.dose),
+        "stop": [fill(text) for text in exercise.stop],
+        "evidence": evidence_words(exercise.evidence),
+    }
+    if level is not None:
+        found["level"] = level
+    if side is not None:
+        found["side"] = side
+    return found

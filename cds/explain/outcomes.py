@@ -1,0 +1,133 @@
+"""Referrals, concerns, the next step, and the sources an advice rests on, read off the slots."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+from cds.engine.readings import Readings
+from cds.explain.limits import scale
+from cds.explain.words import filled
+from cds.rulebook.program import Program, Slot
+from cds.vocabulary.advice import Advice, Concern, NextStep, Referral, SourceText
+from cds.vocabulary.model import CARE
+
+WITHIN = {
+    "none": "",
+    "routine": "within weeks",
+    "urgent": "within days",
+    "same_day": "today",
+    "emergency": "now",
+}
+"""Usual time by urgency where a rule names none (common practice)."""
+
+
+class Bars(TypedDict):
+    """Whether fired rules bar all hands-on care, and their titles."""
+
+    bars_all: bool
+    bar_titles: list[str]
+
+
+def referrals(program: Program, readings: Readings) -> list[Referral]:
+    """Every referral that a rule makes or holds, the most urgent first."""
+    found: list[tuple[int, int, Referral]] = []
+    for slot in program.slots:
+        if slot.conclusion != "referral":
+            continue
+        said = readings.said(slot)
+        if not (said.fired or said.held):
+            continue
+        bounds = readings.bounds(slot)
+        entries = said.fired + said.held
+        within = next(
+            (
+                write.within
+                for number, value in entries
+                if value == bounds.now
+                for write in (*program.instances[number].then, *program.instances[number].holds)
+                if write.slot == slot.number and write.within
+            ),
+            None,
+        )
+        referral: Referral = {
+            "to": slot.key or "",
+            "title": program.destinations.get(slot.key or "", slot.key or ""),
+            "urgency": scale(readings, slot),
+            "within": within or WITHIN[slot.values[bounds.now]],
+            "rules": sorted({program.instances[n].rule for n, _ in entries}),
+            "held_only": not said.fired,
+        }
+        found.append((-bounds.now, slot.number, referral))
+    return [referral for _, _, referral in sorted(found, key=lambda item: item[:2])]
+
+
+def concerns(program: Program, readings: Readings) -> list[Concern]:
+    """Every condition some rule raised concern for or could still raise it for, the highest first."""
+    found: list[tuple[int, int, Concern]] = []
+    for slot in program.slots:
+        if slot.conclusion != "concern":
+            continue
+        said = readings.said(slot)
+        if not (said.fired or said.held):
+            continue
+        concern: Concern = {
+            "condition": slot.key or "",
+            "title": program.concerns.get(slot.key or "", slot.key or ""),
+            "level": scale(readings, slot),
+            "rules": sorted({program.instances[n].rule for n, _ in said.fired + said.held}),
+        }
+        found.append((-readings.bounds(slot).now, slot.number, concern))
+    return [concern for _, _, concern in sorted(found, key=lambda item: item[:2])]
+
+
+def bars_all(program: Program, readings: Readings) -> Bars:
+    """Whether fired rules alone bar every hands-on family for the case, or set care to no hands-on."""
+    instances: set[int] = set()
+    care = program.slots[program.slot_numbers["care_today"]]
+    stopping = CARE.index("no_hands_on")
+    fired = {n for n, value in readings.said(care).fired if value >= stopping}
+    instances |= fired
+    whole = bool(fired)
+    barred = []
+    for family in program.ladder.of_group("hands_on"):
+        slot = readings.slot("limit", family.name)
+        hits = {n for n, value in readings.said(slot).fired if value == 0} if slot else set()
+        barred.append(hits)
+    if barred and all(barred):
+        whole = True
+        instances |= set.intersection(*barred) or set.union(*barred)
+    titles: list[str] = []
+    for number in sorted(instances):
+        instance = program.instances[number]
+        title = filled(program.rules[instance.rule].title, instance.level, instance.side)
+        if title not in titles:
+            titles.append(title)
+    return {"bars_all": whole, "bar_titles": titles}
+
+
+def next_step(program: Program, readings: Readings) -> NextStep:
+    """What the course does next."""
+    slot: Slot | None = readings.slot("next_step")
+    if slot is None:
+        return {"step": "continue", "rules": []}
+    at = readings.bounds(slot).now
+    rules = {program.instances[n].rule for n, value in readings.said(slot).fired if value == at}
+    return {"step": slot.values[at], "rules": sorted(rules)}
+
+
+def cited_sources(program: Program, advice: Advice) -> list[SourceText]:
+    """The sources the steps and cards of this advice rest on, by id."""
+    ids = {source for step in advice["chain"]["steps"] for source in step["sources"]}
+    for segment in advice["segments"]:
+        for card in segment["cards"]:
+            ids |= {e.source for e in program.cards[card["id"]].evidence if e.source}
+    for exercise in advice["home"]:
+        ids |= {e.source for e in program.exercises[exercise["id"]].evidence if e.source}
+    found: list[SourceText] = []
+    for source in sorted(ids):
+        entry = program.sources[source]
+        text: SourceText = {"id": source, "title": entry.title, "status": entry.status}
+        if entry.year is not None:
+            text["year"] = entry.year
+        found.append(text)
+    return found

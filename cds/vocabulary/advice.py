@@ -1,0 +1,323 @@
+"""The shape of an advice: what one case gets back, as plain JSON without floating-point numbers.
+
+Every scale stands in a `Scale`: as it is advised now, with its bounds while questions are open.
+Numbers that were recorded appear as decimal strings. Field order is the order of reading.
+"""
+
+from __future__ import annotations
+
+from typing import NotRequired, TypedDict
+
+
+class Scale(TypedDict):
+    """A word now, and the most and least careful it could become when open questions are answered."""
+
+    now: str
+    most_careful: str
+    least_careful: str
+
+
+class Headline(TypedDict):
+    """The one headline, and the second line: what was asked and how long ago."""
+
+    kind: str
+    text: str
+    second: str
+
+
+class Referral(TypedDict):
+    """To whom, how urgently, within how long, why (rule ids), and whether a fired rule says so."""
+
+    to: str
+    title: str
+    urgency: Scale
+    within: str
+    rules: list[str]
+    held_only: bool
+
+
+class Concern(TypedDict):
+    """The level of concern for one serious condition."""
+
+    condition: str
+    title: str
+    level: Scale
+    rules: list[str]
+
+
+class Holder(TypedDict):
+    """A rule that limits: fired, or held while unknown."""
+
+    rule: str
+    title: str
+    status: str
+    basis: str
+    value: str
+    binding: bool
+
+
+class Limit(TypedDict):
+    """The most of one family that the rules leave open, for the case or one level."""
+
+    family: str
+    title: str
+    group: str
+    level: NotRequired[str]
+    most: Scale
+    contraindications: list[Holder]
+    policy: list[Holder]
+    others: list[Holder]
+
+
+class PathStep(TypedDict):
+    """One rung of today's path and what must be true before it."""
+
+    rung: str
+    title: str
+    gate: list[str]
+
+
+class Path(TypedDict):
+    """Today's treatment of one level."""
+
+    start_at: str
+    up_to: Scale
+    target: str
+    steps: list[PathStep]
+    step_down_to: list[str]
+
+
+class CardText(TypedDict):
+    """A technique card, its sides and level filled in."""
+
+    id: str
+    title: str
+    rungs: list[str]
+    side: NotRequired[str]
+    position: str
+    set_up: list[str]
+    effort: str
+    dose: dict[str, str]
+    feel: str
+    stop: list[str]
+    evidence: list[str]
+
+
+class SegmentAdvice(TypedDict):
+    """One level, in the order of treatment."""
+
+    level: str
+    treat_today: bool
+    order: int
+    reason: str
+    pattern: str
+    sides: dict[str, str]
+    confidence: str
+    reliability: str
+    indicated: list[str]
+    path: Path
+    cards: list[CardText]
+
+
+class ExerciseText(TypedDict):
+    """A home exercise, its sides and level filled in."""
+
+    id: str
+    title: str
+    level: NotRequired[str]
+    side: NotRequired[str]
+    how: list[str]
+    dose: str
+    stop: list[str]
+    evidence: list[str]
+
+
+class SaidText(TypedDict):
+    """A sentence chosen by a rule."""
+
+    id: str
+    text: str
+    rule: str
+    level: NotRequired[str]
+
+
+class NextStep(TypedDict):
+    """What the course does next, and the rules that say so."""
+
+    step: str
+    rules: list[str]
+
+
+class Test(TypedDict):
+    """One test that decided a step, with the value it saw and where that stands.
+
+    `input` names a recorded answer or feature of `chain.inputs`; `steps` are earlier steps of the
+    chain; `ruled_out` are rules that could have concluded it and did not.
+    """
+
+    text: str
+    result: str
+    input: NotRequired[str]
+    value: NotRequired[str]
+    steps: NotRequired[list[int]]
+    ruled_out: NotRequired[list[str]]
+
+
+class Concluded(TypedDict):
+    """One conclusion of a step."""
+
+    slot: str
+    value: str
+
+
+class ChainStep(TypedDict):
+    """One rule firing, or an open rule that holds something."""
+
+    number: int
+    rule: str
+    title: str
+    status: str
+    level: NotRequired[str]
+    side: NotRequired[str]
+    phase: str
+    basis: NotRequired[str]
+    tests: list[Test]
+    conclusions: list[Concluded]
+    because: str
+    sources: list[str]
+
+
+class ChainInput(TypedDict):
+    """One input that was known: `value` is a word or decimal, `one_of` / `from`, `to` when inexact."""
+
+    name: str
+    value: NotRequired[str]
+    one_of: NotRequired[list[str]]
+    low: NotRequired[str]
+    high: NotRequired[str]
+    not_applicable: NotRequired[bool]
+
+
+class OpenRule(TypedDict):
+    """A rule that is open, and what it holds (empty: nothing)."""
+
+    rule: str
+    level: NotRequired[str]
+    side: NotRequired[str]
+    holds: list[str]
+
+
+class Chain(TypedDict):
+    """The ordered steps, every known input, the open rules, and a digest over all of it."""
+
+    steps: list[ChainStep]
+    open: list[OpenRule]
+    inputs: list[ChainInput]
+    levels: list[str]
+    digest: str
+
+
+class WhyNot(TypedDict):
+    """A rung that is not offered at a level, and what keeps it shut."""
+
+    level: str
+    rung: str
+    kind: str
+    rules: list[str]
+    text: str
+
+
+class OpenQuestion(TypedDict):
+    """A question whose answer could change the advice."""
+
+    finding: str
+    level: NotRequired[str]
+    ask: str
+    reason: str
+    alone: bool
+    block: NotRequired[str]
+    holds_hands_on: bool
+    could: dict[str, str]
+    rules: list[str]
+
+
+class AnswerUsed(TypedDict):
+    """An answer that counted."""
+
+    finding: str
+    value: str
+    observed: str
+    age_days: int
+    how: str
+    by: NotRequired[str]
+
+
+class AnswerStale(TypedDict):
+    """An answer that no longer counts, with its old value and why."""
+
+    finding: str
+    value: str
+    observed: str
+    why: str
+
+
+class AnswerMissing(TypedDict):
+    """A finding without a value, and the reason."""
+
+    finding: str
+    reason: str
+
+
+class Answers(TypedDict):
+    """What the case said, and what became of it."""
+
+    used: list[AnswerUsed]
+    stale: list[AnswerStale]
+    missing: list[AnswerMissing]
+    rejected: list[AnswerStale]
+
+
+class SourceText(TypedDict):
+    """A source that the advice rests on."""
+
+    id: str
+    title: str
+    year: NotRequired[int]
+    status: str
+
+
+class Edition(TypedDict):
+    """Which rule book answered."""
+
+    title: str
+    language: int
+    digest: str
+
+
+class Advice(TypedDict):
+    """The whole answer for one case."""
+
+    headline: Headline
+    status: str
+    care_today: Scale
+    referrals: list[Referral]
+    concerns: list[Concern]
+    moment: str
+    as_of: str
+    segments: list[SegmentAdvice]
+    path: Path
+    limits: list[Limit]
+    home: list[ExerciseText]
+    retest: list[SaidText]
+    cautions: list[SaidText]
+    education: list[SaidText]
+    safety_net: list[SaidText]
+    next_step: NextStep
+    why_not: list[WhyNot]
+    open_questions: list[OpenQuestion]
+    answers: Answers
+    chain: Chain
+    sources: list[SourceText]
+    edition: Edition
+    scope_notice: list[str]
+    detail: str

@@ -78,7 +78,8 @@ class Session:
 
     `settled`: within_24h, within_48h, longer, not_settled. `adverse`: none, minor, serious.
     `medicine_before`: none, opioid, sedative, alcohol, injection, other. `comparable_sign`: better,
-    same, worse. `spread`: none, proximal, distal. `stop_sign`: yes, no.
+    same, worse. `spread`: none, proximal, distal. `stop_sign`: yes, no. `worsened_at`: the lowest
+    rung at which guarding rose, the pain spread distally or a new sign appeared; `none` for nowhere.
     """
 
     on: date
@@ -95,6 +96,7 @@ class Session:
     comparable_sign: str | None = None
     spread: str | None = None
     stop_sign: str | None = None
+    worsened_at: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +146,8 @@ class Case:
     """One request. `segments`, `course`, `steps` None: not sent (unknown); empty: there are none.
 
     `age` is in whole years, low to high when the birth date is partial; `sex` female, male, other.
-    `training`: family -> yes / no.
+    `training`: family -> yes / no. `referrals_sent` / `consents_sent`: whether the key was sent at
+    all; an empty list that was sent says there are none, one that was not sent is unknown.
     """
 
     as_of: date
@@ -163,3 +166,5 @@ class Case:
     consents: tuple[Consent, ...]
     clinician: str | None
     training: Mapping[str, str]
+    referrals_sent: bool = False
+    consents_sent: bool = False

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from cds.engine.chainer import Chainer, Run
-from cds.engine.path import LevelPath, Resolved, Resolver, least_careful, most_careful, now
+from cds.engine.chainer import Chainer
+from cds.engine.path import LevelPath, Paths, Resolver, path_inputs
 from cds.engine.port import Inputs
 from cds.engine.readings import Readings
 from cds.explain.answers import answers, asked_line
@@ -30,9 +30,6 @@ from cds.vocabulary.ageing import stand
 from cds.vocabulary.case import Case
 from cds.vocabulary.values import Choice, Input
 from cds.vocabulary.vocabulary import Vocabulary
-
-AT_MOST_TREATED = 2
-"""Levels treated in one session (clinic, common practice)."""
 
 RELIABILITY = (
     "Side of prominence by palpation agrees poorly between examiners (kappa 0.04 to 0.17, L1 to L5, "
@@ -60,19 +57,9 @@ class Decider:
         readings = Readings(program, run.outcome())
         turns = order(case, inputs.values)
         levels = tuple(turn.level for turn in turns)
-        last = case.steps[-1].rung if case.steps else None
-
-        def resolve(careful: object, permissive: object) -> Resolved:
-            return resolver.resolve(readings, levels, case.moment, careful, permissive, last)  # type: ignore[arg-type]
-
-        as_now = resolve(now, now)
-        treated = [level for level in levels if as_now.paths[level].steps][:AT_MOST_TREATED]
-        as_now = resolver.treated(as_now, treated)
-        fired = resolver.treated(resolve(least_careful, now), treated or list(levels))
-        most = resolve(most_careful, most_careful)
-        least = resolve(least_careful, least_careful)
-
-        path = path_inputs(as_now, levels)
+        paths = resolver.paths(readings, levels, inputs.values)
+        treated = list(paths.treated)
+        path = path_inputs(paths.now, levels)
         run.extend(path)
         readings = Readings(program, run.outcome())
         inputs = Inputs({**inputs.values, **path}, inputs.levels)
@@ -81,8 +68,8 @@ class Decider:
             program, readings, self.effects, run.truth, standing.missing
         )
         found = Found(
-            now=as_now,
-            fired=fired,
+            now=paths.now,
+            fired=paths.fired,
             referrals=referrals(program, readings),
             concerns=concerns(program, readings),
             questions=questions,
@@ -92,7 +79,7 @@ class Decider:
             **bars_all(program, readings),
         )
         segments = [
-            self._segment(readings, inputs.values, turn, i, treated, (as_now, most, least))
+            self._segment(readings, inputs.values, turn, i, paths)
             for i, turn in enumerate(turns, start=1)
         ]
         advice: Advice = {
@@ -104,15 +91,15 @@ class Decider:
             "moment": case.moment,
             "as_of": case.as_of.isoformat(),
             "segments": segments,
-            "path": self._case_path(as_now, most, least, treated),
+            "path": self._case_path(paths),
             "limits": limits(program, readings, levels),
-            "home": exercises(program, readings, as_now, treated or list(levels)),
+            "home": exercises(program, readings, paths.now, treated or list(levels)),
             "retest": said(program, readings, "retest", treated),
             "cautions": said(program, readings, "cautions", list(levels)),
             "education": said(program, readings, "education", list(levels)),
             "safety_net": said(program, readings, "safety_net", list(levels)),
             "next_step": next_step(program, readings),
-            "why_not": why_not(program, resolver, readings, as_now, list(levels)),
+            "why_not": why_not(program, resolver, readings, paths.now, list(levels)),
             "open_questions": questions,
             "answers": answers(program, standing),
             "chain": build_chain(program, inputs, readings, run.truth),
@@ -134,8 +121,7 @@ class Decider:
         values: Mapping[str, Input],
         turn: Turn,
         place: int,
-        treated: list[str],
-        resolved: tuple[Resolved, Resolved, Resolved],
+        paths: Paths,
     ) -> SegmentAdvice:
         level = turn.level
         sides = {}
@@ -151,7 +137,7 @@ class Decider:
         ]
         return {
             "level": level,
-            "treat_today": level in treated,
+            "treat_today": level in paths.treated,
             "order": place,
             "reason": turn.reason,
             "pattern": _word(values, f"segment.pattern@{level}") or "unknown",
@@ -159,29 +145,30 @@ class Decider:
             "confidence": "low",
             "reliability": RELIABILITY,
             "indicated": indicated,
-            "path": self._path(level, *resolved),
-            "cards": cards(self.program, readings, resolved[0], level) if level in treated else [],
+            "path": self._path(level, paths),
+            "cards": (
+                cards(self.program, readings, paths.now, level) if level in paths.treated else []
+            ),
         }
 
-    def _path(self, level: str, as_now: Resolved, most: Resolved, least: Resolved) -> Path:
-        path = as_now.paths[level]
-        ups = (path.up_to, most.paths[level].up_to, least.paths[level].up_to)
-        return self._written(path, ups, self.resolver.rungs[as_now.targets[level]])
+    def _path(self, level: str, paths: Paths) -> Path:
+        path = paths.now.paths[level]
+        ups = (path.up_to, paths.most.paths[level].up_to, paths.least.paths[level].up_to)
+        return self._written(path, ups, self.resolver.rungs[paths.now.targets[level]])
 
-    def _case_path(
-        self, as_now: Resolved, most: Resolved, least: Resolved, treated: list[str]
-    ) -> Path:
+    def _case_path(self, paths: Paths) -> Path:
         rungs = self.resolver.rungs
-        steps = {rung for level in treated for rung in as_now.paths[level].steps}
-        down = {rung for level in treated for rung in as_now.paths[level].step_down_to}
+        now = paths.now
+        steps = {rung for level in paths.treated for rung in now.paths[level].steps}
+        down = {rung for level in paths.treated for rung in now.paths[level].step_down_to}
         path = LevelPath(
-            as_now.start_at,
-            as_now.up_to,
+            now.start_at,
+            now.up_to,
             tuple(r for r in rungs if r in steps),
             tuple(r for r in rungs if r in down),
         )
-        target = max((as_now.targets[level] for level in treated), default=0)
-        return self._written(path, (as_now.up_to, most.up_to, least.up_to), rungs[target])
+        target = max((now.targets[level] for level in paths.treated), default=0)
+        return self._written(path, (now.up_to, paths.most.up_to, paths.least.up_to), rungs[target])
 
     def _written(self, path: LevelPath, ups: tuple[str, str, str], target: str) -> Path:
         rungs = {rung.name: rung for rung in self.program.ladder.rungs}
@@ -195,19 +182,6 @@ class Decider:
             ],
             "step_down_to": list(path.step_down_to),
         }
-
-
-def path_inputs(resolved: Resolved, levels: tuple[str, ...]) -> dict[str, Input]:
-    """What prepare rules may read of the path, as it stands now."""
-    found: dict[str, Input] = {
-        "path.up_to": Choice((resolved.up_to,)),
-        "path.start_at": Choice((resolved.start_at,)),
-        "path.hands_on": Choice(("yes" if resolved.hands_on else "no",)),
-    }
-    for level in levels:
-        found[f"segment.path_up_to@{level}"] = Choice((resolved.paths[level].up_to,))
-        found[f"segment.path_start_at@{level}"] = Choice((resolved.paths[level].start_at,))
-    return found
 
 
 def _word(values: Mapping[str, Input], name: str) -> str | None:
@@ -227,5 +201,3 @@ def decide(program: Program, case: Case) -> Advice:
         decider = _DECIDERS[program.digest] = Decider(program)
     return decider.decide(case)
 
-
-__all__ = ["AT_MOST_TREATED", "Decider", "Run", "decide", "path_inputs"]

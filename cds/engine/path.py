@@ -14,9 +14,13 @@ from dataclasses import dataclass, replace
 from cds.engine.readings import Bounds, Readings
 from cds.rulebook.program import Program
 from cds.vocabulary.model import CARE, URGENCIES
+from cds.vocabulary.values import Choice, Input
 
 GENTLE = ("muscle_energy_low", "muscle_energy", "mobilization_1", "mobilization_2")
 """Rungs one may start at or step down to (common practice)."""
+
+AT_MOST_TREATED = 2
+"""Levels treated in one session (common practice)."""
 
 NO_SKIP = frozenset({"thrust"})
 """Rungs that are open only where the rung directly below is: thrust begins where grade IV ends
@@ -76,6 +80,20 @@ def least_careful(bounds: Bounds) -> int:
     return bounds.least_careful
 
 
+@dataclass(frozen=True, slots=True)
+class Paths:
+    """The readings of one case's path: advised, with holds left out, and the two bounds.
+
+    `treated` are the levels treated today, in order.
+    """
+
+    now: Resolved
+    fired: Resolved
+    most: Resolved
+    least: Resolved
+    treated: tuple[str, ...]
+
+
 class Resolver:
     """Resolves paths for one program; holds only tables derived from its ladder."""
 
@@ -93,6 +111,23 @@ class Resolver:
         self.no_hands_on = CARE.index("no_hands_on")
         choice = program.policy.get("gentle_first")
         self.gentle_first = str(choice.value) if choice else "either"
+
+    def paths(
+        self, readings: Readings, levels: tuple[str, ...], values: Mapping[str, Input]
+    ) -> Paths:
+        """Every reading, for levels in order of treatment. `values` gives the moment and last rung."""
+        moment = _word(values, "moment") or ""
+        last = _word(values, "today.last_rung") if moment == "during_session" else None
+        advised = self.resolve(readings, levels, moment, now, now, last)
+        treated = tuple(name for name in levels if advised.paths[name].steps)[:AT_MOST_TREATED]
+        fired = self.resolve(readings, levels, moment, least_careful, now, last)
+        return Paths(
+            now=self.over(advised, treated),
+            fired=self.over(fired, treated or levels),
+            most=self.resolve(readings, levels, moment, most_careful, most_careful, last),
+            least=self.resolve(readings, levels, moment, least_careful, least_careful, last),
+            treated=treated,
+        )
 
     def resolve(
         self,
@@ -152,10 +187,10 @@ class Resolver:
             up_to=EXERCISE_ONLY,
             start_at=EXERCISE_ONLY,
         )
-        return self.treated(resolved, list(levels))
+        return self.over(resolved, levels)
 
-    def treated(self, resolved: Resolved, levels: list[str]) -> Resolved:
-        """The same reading with the case's start and top taken over the treated levels only."""
+    def over(self, resolved: Resolved, levels: tuple[str, ...]) -> Resolved:
+        """The same reading with the case's start and top taken over these levels only."""
         paths = [resolved.paths[level] for level in levels]
         ups = [path.up_to for path in paths]
         starts = [path.start_at for path in paths if path.steps]
@@ -245,3 +280,21 @@ class Resolver:
             if rung in steps:
                 return rung
         return steps[0]
+
+
+def path_inputs(resolved: Resolved, levels: tuple[str, ...]) -> dict[str, Input]:
+    """What prepare rules may read of the path, as it stands now."""
+    found: dict[str, Input] = {
+        "path.up_to": Choice((resolved.up_to,)),
+        "path.start_at": Choice((resolved.start_at,)),
+        "path.hands_on": Choice(("yes" if resolved.hands_on else "no",)),
+    }
+    for level in levels:
+        found[f"segment.path_up_to@{level}"] = Choice((resolved.paths[level].up_to,))
+        found[f"segment.path_start_at@{level}"] = Choice((resolved.paths[level].start_at,))
+    return found
+
+
+def _word(values: Mapping[str, Input], name: str) -> str | None:
+    value = values.get(name)
+    return value.exact if isinstance(value, Choice) else None

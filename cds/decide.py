@@ -1,7 +1,10 @@
-"""Program + Case -> Advice. Pure: no clock, no input or output, no randomness; same bytes each time.
+"""Program + Case -> Advice. Pure: no clock, no input or output, no randomness; same bytes each
+time.
 
-The way: age the answers, compute features, judge (fired and open rules), read every slot three ways,
-resolve the path per level, tell the prepare rules what the path is, let them choose cards and words,
+The way: age the answers, compute features, judge (fired and open rules), read every slot three
+ways,
+resolve the path per level, tell the prepare rules what the path is, let them choose cards and
+words,
 then account for all of it (chain, why not, open questions).
 """
 
@@ -64,9 +67,7 @@ class Decider:
         readings = Readings(program, run.outcome())
         inputs = Inputs({**inputs.values, **path}, inputs.levels)
 
-        questions = open_questions(
-            program, readings, self.effects, run.truth, standing.missing
-        )
+        questions = open_questions(program, readings, self.effects, run.truth, standing.missing)
         found = Found(
             now=paths.now,
             fired=paths.fired,
@@ -200,4 +201,3 @@ def decide(program: Program, case: Case) -> Advice:
             _DECIDERS.clear()
         decider = _DECIDERS[program.digest] = Decider(program)
     return decider.decide(case)
-

@@ -4,7 +4,9 @@ The idea: an evaluator takes a Program and grounded inputs and says which rule i
 which are open. Everything else (readings, limits, path) follows from those two lists by code shared
 by all, so that evaluators can be compared instance by instance.
 
-Files: `port` (the port) · `chainer` (decides: counters over the gate network) · `reference` (the slow
+Files: `port` (the port) · `chainer` (decides: counters over the gate network) · `reference` (the
+slow
 oracle: recursion over the written conditions) · `readings` (slots: now, most and least careful) ·
-`path` (the ladder resolver) · `durable` (second witness) · `randombook` (seeded random books and cases).
+`path` (the ladder resolver) · `durable` (second witness) · `randombook` (seeded random books and
+cases).
 """

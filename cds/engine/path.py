@@ -115,7 +115,8 @@ class Resolver:
     def paths(
         self, readings: Readings, levels: tuple[str, ...], values: Mapping[str, Input]
     ) -> Paths:
-        """Every reading, for levels in order of treatment. `values` gives the moment and last rung."""
+        """Every reading, for levels in order of treatment. `values` gives the moment and last
+        rung."""
         moment = _word(values, "moment") or ""
         last = _word(values, "today.last_rung") if moment == "during_session" else None
         advised = self.resolve(readings, levels, moment, now, now, last)
@@ -145,10 +146,7 @@ class Resolver:
         """
         care = self._case(readings, "care_today", None, careful)
         urgency = max(
-            (
-                careful(readings.bounds(slot))
-                for slot in self.referrals
-            ),
+            (careful(readings.bounds(slot)) for slot in self.referrals),
             default=0,
         )
         capped = (

@@ -37,5 +37,6 @@ class Evaluator(Protocol):
     program: Program
 
     def evaluate(self, inputs: Inputs) -> Outcome:
-        """Fired and open instances. Prepare rules stay open or quiet until path inputs are given."""
+        """Fired and open instances. Prepare rules stay open or quiet until path inputs are
+        given."""
         ...

@@ -65,7 +65,9 @@ class Readings:
         """What was said of the slot; empty lists when nothing was."""
         return self._said.get(slot.number) or Said()
 
-    def slot(self, conclusion: str, key: str | None = None, level: str | None = None) -> Slot | None:
+    def slot(
+        self, conclusion: str, key: str | None = None, level: str | None = None
+    ) -> Slot | None:
         """The slot by name, or None when the program has no such slot."""
         number = self.program.slot_numbers.get(slot_name(conclusion, key, level))
         return None if number is None else self.program.slots[number]

@@ -2,6 +2,3 @@
 
 from __future__ import annotations
 
-from cds.explain.words import value_text
-from cds.rulebook.program import Program
-from cds.vocabulary.advice import Answers

@@ -1,6 +1,7 @@
 """The chain: the ordered rule firings, and the open rules that hold path or care, down to inputs.
 
-A step cites each deciding test by the input it saw, by the earlier steps that concluded it, or, for a
+A step cites each deciding test by the input it saw, by the earlier steps that concluded it, or,
+for a
 test resting on "nobody concluded it", by the rules that could have (`ruled_out`). Together with the
 inputs and the list of open rules it is enough to re-derive the advice; `cds.explain.check` does.
 """
@@ -41,7 +42,8 @@ class Order:
 
 
 def binding_holds(readings: Readings, instance: Instance) -> list[Writes]:
-    """The holds of an open instance that keep a slot where it is: without any of them it would move."""
+    """The holds of an open instance that keep a slot where it is: without any of them it would
+    move."""
     found = []
     for write in instance.holds:
         slot = readings.program.slots[write.slot]

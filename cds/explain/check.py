@@ -24,7 +24,15 @@ from cds.problems import Problem
 from cds.rulebook.program import Program, Slot
 from cds.vocabulary.advice import Advice
 from cds.vocabulary.model import LEVELS, NAMELESS
-from cds.vocabulary.values import Amount, Choice, Input, NotApplicable, Tri, test_amount, test_choice
+from cds.vocabulary.values import (
+    Amount,
+    Choice,
+    Input,
+    NotApplicable,
+    Tri,
+    test_amount,
+    test_choice,
+)
 
 CODES = {
     "chain-edition": "the advice names another edition than the rule book it is checked against",
@@ -107,7 +115,8 @@ def check_chain(program: Program, advice: Advice, inputs: Inputs | None = None) 
 
 
 def node_truth(program: Program, inputs: Inputs) -> Any:
-    """Truth of any literal, by evaluating every node once in order; shares nothing with the chainer."""
+    """Truth of any literal, by evaluating every node once in order; shares nothing with the
+    chainer."""
     state: list[Tri] = [Tri.UNKNOWN] * program.nodes
     leaves = {leaf.node: leaf for leaf in program.leaves}
     gates = {gate.node: gate for gate in program.gates}
@@ -218,7 +227,9 @@ def _from_steps(program: Program, advice: Advice, wrong: Any) -> None:
             default = slot.values.index(slot.otherwise or slot.values[0])
             value = slot.values[combine(slot, said.get(slot.name, ()), default)]
             if _stated(advice, slot, slot.values[default]) != value:
-                wrong("chain-conclusion", f"`{slot.name}` is not what the steps give", "/chain/steps")
+                wrong(
+                    "chain-conclusion", f"`{slot.name}` is not what the steps give", "/chain/steps"
+                )
 
 
 def _stated(advice: Advice, slot: Slot, default: str) -> str:

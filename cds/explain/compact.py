@@ -1,6 +1,7 @@
 """The short form of an advice: what decides or holds; the rest is had with `detail=full`.
 
-Left out: quiet inputs of the chain that no step cites, open rules that hold nothing, why-not entries
+Left out: quiet inputs of the chain that no step cites, open rules that hold nothing, why-not
+entries
 of rungs beyond the next one, and the long lists of answers. The chain of a compact advice cannot be
 re-derived on its own; the full one can.
 """

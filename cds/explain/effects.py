@@ -15,9 +15,11 @@ BEARING = ("care_today", "referral", "limit", "target", "indication", "concern")
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """The most a rule could do. `writes`: slot number -> the value position furthest from otherwise.
+    """The most a rule could do. `writes`: slot number -> the value position furthest from
+    otherwise.
 
-    `care` and `urgency` are positions on their scales (0 when it cannot touch them); `lowest` is the
+    `care` and `urgency` are positions on their scales (0 when it cannot touch them); `lowest` is
+    the
     lowest position any hands-on limit could fall to, or None.
     """
 
@@ -75,7 +77,9 @@ class Effects:
                     seen.add(reader)
                     todo.append(reader)
         care = max((v for s, v in writes.items() if slots[s].conclusion == "care_today"), default=0)
-        urgency = max((v for s, v in writes.items() if slots[s].conclusion == "referral"), default=0)
+        urgency = max(
+            (v for s, v in writes.items() if slots[s].conclusion == "referral"), default=0
+        )
         lows = [
             v
             for s, v in writes.items()

@@ -1,6 +1,7 @@
 """The one headline of an advice, and whether it is stopped, waiting for answers, or settled.
 
-Words are fixed: never "safe" or "cleared"; "up to", "not ruled out by what was recorded". A stop says
+Words are fixed: never "safe" or "cleared"; "up to", "not ruled out by what was recorded". A stop
+says
 "outside the scope of this service: stop, refer", with the usual urgency of published pathways.
 """
 
@@ -34,7 +35,8 @@ class Found:
 
 
 def status(resolver: Resolver, found: Found) -> str:
-    """`stopped` when a fired rule bars all hands-on care or refers urgently, `ask_first` when a held
+    """`stopped` when a fired rule bars all hands-on care or refers urgently, `ask_first` when a
+    held
     limit decides the path or care now, else `settled`."""
     if found.fired.urgency >= resolver.urgent or found.bars_all:
         return STOPPED

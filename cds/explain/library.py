@@ -1,7 +1,8 @@
 """Technique cards, home exercises and sentences that prepare rules chose, with sides filled in.
 
 The side of a card is the side of the rule instance that chose it. A card whose position family is
-barred, or none of whose rungs is in today's path, is left out; so is an exercise whose load is barred.
+barred, or none of whose rungs is in today's path, is left out; so is an exercise whose load is
+barred.
 """
 
 from __future__ import annotations
@@ -84,7 +85,9 @@ def exercises(
     return found
 
 
-def said(program: Program, readings: Readings, conclusion: str, levels: list[str]) -> list[SaidText]:
+def said(
+    program: Program, readings: Readings, conclusion: str, levels: list[str]
+) -> list[SaidText]:
     """The sentences of one kind, case first."""
     found: list[SaidText] = []
     for level in (None, *levels):

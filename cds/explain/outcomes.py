@@ -62,7 +62,8 @@ def referrals(program: Program, readings: Readings) -> list[Referral]:
 
 
 def concerns(program: Program, readings: Readings) -> list[Concern]:
-    """Every condition some rule raised concern for or could still raise it for, the highest first."""
+    """Every condition some rule raised concern for or could still raise it for, the highest
+    first."""
     found: list[tuple[int, int, Concern]] = []
     for slot in program.slots:
         if slot.conclusion != "concern":
@@ -81,7 +82,8 @@ def concerns(program: Program, readings: Readings) -> list[Concern]:
 
 
 def bars_all(program: Program, readings: Readings) -> Bars:
-    """Whether fired rules alone bar every hands-on family for the case, or set care to no hands-on."""
+    """Whether fired rules alone bar every hands-on family for the case, or set care to no
+    hands-on."""
     instances: set[int] = set()
     care = program.slots[program.slot_numbers["care_today"]]
     stopping = CARE.index("no_hands_on")

@@ -1,6 +1,7 @@
 """Open questions, ordered by how much they could change.
 
-A question is an unrecorded finding in an undecided branch of an open rule that matters: one that, by
+A question is an unrecorded finding in an undecided branch of an open rule that matters: one that,
+by
 itself or through rules that read it, could still move care, a referral, a limit, an indication or
 the target from where fired rules have put it. Order: worst urgency and care it could bring, lowest
 limit, number of open rules, vocabulary order.

@@ -13,7 +13,8 @@ from cds.vocabulary.model import CARE, URGENCIES
 def why_not(
     program: Program, resolver: Resolver, readings: Readings, resolved: Resolved, levels: list[str]
 ) -> list[WhyNot]:
-    """For each level, every hands-on rung above its up_to, from the nearest up, with all its keepers."""
+    """For each level, every hands-on rung above its up_to, from the nearest up, with all its
+    keepers."""
     found: list[WhyNot] = []
     for level in levels:
         path = resolved.paths[level]
@@ -44,7 +45,11 @@ def _keepers(
 
     if resolved.urgency >= resolver.urgent:
         rules = _strong(program, readings, "referral", resolver.urgent)
-        add("referral", rules, f"A referral that is {word(URGENCIES[resolved.urgency])} comes first.")
+        add(
+            "referral",
+            rules,
+            f"A referral that is {word(URGENCIES[resolved.urgency])} comes first.",
+        )
     if resolved.care >= resolver.no_hands_on:
         rules = _strong(program, readings, "care_today", resolver.no_hands_on)
         add("care", rules, f"Care today is {word(CARE[resolved.care])}.")
@@ -56,7 +61,9 @@ def _keepers(
         for status, entries in (("limit", said.fired), ("held", said.held)):
             rules = {program.instances[n].rule for n, value in entries if value < need}
             if rules:
-                verb = "bars it" if status == "limit" else "is held until its questions are answered"
+                verb = (
+                    "bars it" if status == "limit" else "is held until its questions are answered"
+                )
                 add(status, rules, f"The limit on {program.ladder.family(family).title} {verb}.")
     slot = readings.slot("indication", family, level)
     if slot is None or not readings.said(slot).fired:

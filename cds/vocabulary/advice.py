@@ -10,7 +10,8 @@ from typing import NotRequired, TypedDict
 
 
 class Scale(TypedDict):
-    """A word now, and the most and least careful it could become when open questions are answered."""
+    """A word now, and the most and least careful it could become when open questions are
+    answered."""
 
     now: str
     most_careful: str
@@ -188,7 +189,8 @@ class ChainStep(TypedDict):
 
 
 class ChainInput(TypedDict):
-    """One input that was known: `value` is a word or decimal, `one_of` / `from`, `to` when inexact."""
+    """One input that was known: `value` is a word or decimal, `one_of` / `from`, `to` when
+    inexact."""
 
     name: str
     value: NotRequired[str]

@@ -83,11 +83,43 @@ class GoodFor:
     with_: tuple[tuple[str, GoodFor], ...] = ()
 
 
+class _Valued:
+    """What findings and features share: turning written values into exact ones and back."""
+
+    __slots__ = ()
+    kind: Kind
+    step: Decimal
+    mirror: tuple[tuple[str, str], ...]
+
+    @property
+    def numeric(self) -> bool:
+        """Whether values are amounts (numbers, counts, scores, dates)."""
+        return self.kind not in (Kind.PRESENCE, Kind.CHOICE)
+
+    def steps(self, number: Decimal) -> int | None:
+        """`number` as a count of whole steps, or None when it is not one."""
+        quotient = number / self.step
+        whole = int(quotient)
+        return whole if quotient == whole else None
+
+    def number(self, steps: int) -> Decimal:
+        """The decimal number that `steps` whole steps are."""
+        return steps * self.step
+
+    def mirrored(self, value: Value) -> Value:
+        """The value with left and right exchanged, where the finding is sided."""
+        if not self.mirror or not isinstance(value, Choice):
+            return value
+        swap = dict(self.mirror)
+        return Choice(tuple(swap.get(option, option) for option in value.options))
+
+
 @dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(_Valued):
     """One thing that may be recorded of a patient.
 
-    `values` in their order for choices (presence is `no`, `yes`); `adverse` lists the adverse words,
+    `values` in their order for choices (presence is `no`, `yes`); `adverse` lists the adverse
+    words,
     or is `("up",)` / `("down",)` for a number whose high or low side is adverse, or `()`.
     Numbers: `unit` (UCUM), `step`, `low`, `high` in exact decimals; `decimals` places.
     """
@@ -115,31 +147,9 @@ class Finding:
     mirror: tuple[tuple[str, str], ...] = ()
     place: Place | None = field(default=None, compare=False)
 
-    @property
-    def numeric(self) -> bool:
-        """Whether values are amounts (numbers, counts, scores, dates)."""
-        return self.kind not in (Kind.PRESENCE, Kind.CHOICE)
-
-    def steps(self, number: Decimal) -> int | None:
-        """`number` as a count of whole steps, or None when it is not one."""
-        quotient = number / self.step
-        whole = int(quotient)
-        return whole if quotient == whole else None
-
-    def number(self, steps: int) -> Decimal:
-        """The decimal number that `steps` whole steps are."""
-        return steps * self.step
-
-    def mirrored(self, value: Value) -> Value:
-        """The value with left and right exchanged, where the finding is sided."""
-        if not self.mirror or not isinstance(value, Choice):
-            return value
-        swap = dict(self.mirror)
-        return Choice(tuple(swap.get(option, option) for option in value.options))
-
 
 @dataclass(frozen=True, slots=True)
-class Feature:
+class Feature(_Valued):
     """A finding that the code computes from the case. Shape as a Finding's; never asked."""
 
     name: str
@@ -156,17 +166,14 @@ class Feature:
     today: bool = False
     reads: tuple[str, ...] = ()  # findings and case parts it is computed from, for explanations
 
-    numeric = Finding.numeric
-    steps = Finding.steps
-    number = Finding.number
-    mirrored = Finding.mirrored
-
 
 @dataclass(frozen=True, slots=True)
 class Conclusion:
-    """Something rules derive. `keys` gives one slot a key (`limit`: families, `concern`: conditions).
+    """Something rules derive. `keys` gives one slot a key (`limit`: families, `concern`:
+    conditions).
 
-    `scopes`: where it may be written. `values` from least to most (scales and single) or the members
+    `scopes`: where it may be written. `values` from least to most (scales and single) or the
+    members
     a set may hold. `otherwise` is what holds when nobody concluded anything (scales only).
     """
 
@@ -192,7 +199,8 @@ class Conclusion:
 class Family:
     """A kind of technique or load that can be limited on its own.
 
-    `limits` from `barred` upward. `rungs`: rung -> the limit it needs at least. `group`: `hands_on`,
+    `limits` from `barred` upward. `rungs`: rung -> the limit it needs at least. `group`:
+    `hands_on`,
     `home` (home exercise by direction or position) or `position` (a position to lie or sit in).
     """
 
@@ -243,5 +251,6 @@ def slot_name(conclusion: str, key: str | None = None, level: str | None = None)
 
 
 def at_level(name: str, level: str | None) -> str:
-    """The grounded name of a segment finding, feature or slot: `segment.x` at L5 -> `segment.x@L5`."""
+    """The grounded name of a segment finding, feature or slot: `segment.x` at L5 ->
+    `segment.x@L5`."""
     return f"{name}@{level}" if level else name

@@ -1,0 +1,83 @@
+"""The command line: verbs, options and the table of exit codes."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import cds
+from cds.cli import exits
+from cds.settings import RulesNotFoundError, SettingsError, find_rules, read_settings
+
+DESCRIPTION = (
+    "Decision support for staged manual treatment of the spine. It supports a licensed professional, "
+    "who decides. Not for emergencies. Local codes and licensed practice go first."
+)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    codes = "\n".join(f"  {code:>3}  {meaning}" for code, meaning in exits.TABLE)
+    top = argparse.ArgumentParser(
+        prog="featheredge",
+        description=DESCRIPTION,
+        epilog=f"exit codes:\n{codes}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"featheredge {cds.__version__}")
+    verbs = top.add_subparsers(dest="verb", required=True, metavar="VERB")
+
+    advise = verbs.add_parser("advise", help="advise on one case file (YAML or JSON, - for input)")
+    advise.add_argument(
+        "case", metavar="CASE", help="a .yaml or .json file, or - for standard input"
+    )
+    advise.add_argument("--json", action="store_true", help="for machines, without wrapping")
+    advise.add_argument(
+        "--full", action="store_true", help="with --json: everything, chain included"
+    )
+    advise.add_argument(
+        "--exit-status",
+        action="store_true",
+        help="exit 10 when answers are needed, 20 when stopped",
+    )
+    vet = verbs.add_parser("vet", help="run all checks of a rule book")
+    vet.add_argument("--json", action="store_true", help="problems as JSON")
+    serve = verbs.add_parser("serve", help="serve HTTP on the loopback address")
+    serve.add_argument("--host", help="address to bind (default 127.0.0.1)")
+    serve.add_argument("--port", type=int, help="port to bind (default 8642)")
+    for verb in (advise, vet, serve):
+        verb.add_argument("--rules", type=Path, help="folder of the rule book (default: embedded)")
+    return top
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one verb; returns its exit code. Wrong usage exits with 2 through argparse."""
+    options = parser().parse_args(argv)
+    try:
+        settings = read_settings(os.environ)
+    except SettingsError as error:
+        for problem in error.problems:
+            print(problem, file=sys.stderr)
+        return exits.USAGE
+    try:
+        rules = find_rules(options.rules or settings.rules)
+    except RulesNotFoundError as error:
+        print(error, file=sys.stderr)
+        return exits.NO_RULES
+    # A verb's own door is imported only when it is called: `vet` need not load the HTTP stack.
+    door = importlib.import_module(f"cds.cli.{options.verb}")
+    if options.verb == "advise":
+        code: int = door.run(options.case, rules, options.json, options.full, options.exit_status)
+    elif options.verb == "vet":
+        code = door.run(rules, options.json)
+    else:
+        code = door.run(settings, rules, options.host, options.port)
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,274 @@
+"""An advice for a person at a terminal: the headline first, then what to do, then why.
+
+Made to be read by someone tired: the first lines carry the decision, every block has one purpose,
+nothing is told by colour alone, and long lines wrap under their own beginning. Output is plain text
+when it does not go to a terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from cds.vocabulary.advice import Advice, CardText, Limit, Scale, SegmentAdvice
+
+MAX_WIDTH = 96
+MANY = 6
+"""How many entries of a long list are shown before "and N more"."""
+
+STATUS = {
+    "stopped": "STOPPED",
+    "ask_first": "ASK FIRST",
+    "settled": "SETTLED",
+}
+MARK = {"fired": "●", "held_open": "○"}
+
+
+class Page:
+    """Prints blocks with one left margin and hanging indents."""
+
+    def __init__(self, console: Console) -> None:
+        self.console = console
+        self.width = min(console.width, MAX_WIDTH)
+
+    def line(self, text: str = "", style: str = "", indent: int = 2, hang: int = 0) -> None:
+        """One paragraph; `hang` more columns for its second and later lines."""
+        room = max(self.width - indent - hang, 20)
+        lines = Text(text, style=style).wrap(self.console, room) if text else [Text("")]
+        for number, part in enumerate(lines):
+            self.console.print(
+                Padding(part, (0, 0, 0, indent + (hang if number else 0))), soft_wrap=True
+            )
+
+    def block(self, title: str, note: str = "") -> None:
+        """A block's title on a line of its own."""
+        self.console.print()
+        self.console.print(Text(title.upper(), style="bold") + Text(f"  {note}" if note else ""))
+
+    def items(self, texts: Iterable[str], mark: str = "-", indent: int = 2) -> None:
+        """A list, each entry wrapping under its own text."""
+        for text in texts:
+            self.line(f"{mark} {text}", indent=indent, hang=len(mark) + 1)
+
+
+def render(advice: Advice, console: Console) -> None:
+    """Print the whole advice, compact or full."""
+    page = Page(console)
+    _head(page, advice)
+    _today(page, advice)
+    _techniques(page, advice)
+    _unknown(page, advice)
+    _why_not(page, advice)
+    _limits(page, advice["limits"])
+    _after(page, advice)
+    _chain(page, advice)
+    _foot(page, advice)
+
+
+def _head(page: Page, advice: Advice) -> None:
+    rule = "━" * page.width
+    page.console.print(rule)
+    page.line(advice["headline"]["text"], style="bold", indent=0)
+    page.line(advice["headline"]["second"], indent=0)
+    page.console.print(rule)
+    care = _scale(advice["care_today"])
+    page.line(f"Status {STATUS[advice['status']]} · care today: {care}", indent=0)
+    for referral in advice["referrals"]:
+        held = ", held until the open questions are answered" if referral["held_only"] else ""
+        page.line(
+            f"Refer to {referral['title']}: {_scale(referral['urgency'])}, "
+            f"{referral['within']}{held}",
+            indent=0,
+        )
+    for concern in advice["concerns"]:
+        if concern["level"]["now"] != "none":
+            page.line(f"Concern, {concern['title']}: {_scale(concern['level'])}", indent=0)
+
+
+def _today(page: Page, advice: Advice) -> None:
+    if not advice["segments"]:
+        return
+    page.block("Today", f"case of {advice['as_of']}, {_word(advice['moment'])}")
+    for segment in advice["segments"]:
+        sides = ", ".join(f"{name} {side}" for name, side in segment["sides"].items())
+        about = sides or _word(segment["pattern"])
+        page.line(f"{segment['level']}  {about} (confidence {segment['confidence']})", style="bold")
+        path = segment["path"]
+        if path["steps"]:
+            chain = "  →  ".join(step["title"] for step in path["steps"])
+            today = "" if segment["treat_today"] else " (not today: at most two levels)"
+            page.line(f"Path: {chain}{today}", indent=6, hang=6)
+            for step in path["steps"][1:]:
+                if step["gate"] and segment["treat_today"]:
+                    gate = "; ".join(step["gate"])
+                    page.line(f"before {step['title']}: {gate}", indent=6, hang=4)
+            if path["step_down_to"]:
+                down = ", ".join(_word(rung) for rung in path["step_down_to"])
+                page.line(f"Step down to: {down}", indent=6, hang=6)
+        else:
+            page.line("No hands-on rung at this level today.", indent=6)
+        page.line(f"Order: {segment['reason']}", indent=6, hang=6)
+
+
+def _techniques(page: Page, advice: Advice) -> None:
+    for segment in advice["segments"]:
+        for card in segment["cards"]:
+            _card(page, segment, card)
+
+
+def _card(page: Page, segment: SegmentAdvice, card: CardText) -> None:
+    rungs = ", ".join(_word(rung) for rung in card["rungs"])
+    page.block(f"Technique {segment['level']}", f"{card['title']} · {rungs}")
+    page.line(f"Position: {card['position']}", hang=4)
+    for number, text in enumerate(card["set_up"], start=1):
+        page.line(f"{number}. {text}", indent=4, hang=3)
+    page.line(f"Effort: {card['effort']}", hang=4)
+    for name, text in card["dose"].items():
+        page.line(f"{_word(name).capitalize()}: {text}", hang=4)
+    page.line(f"The patient should feel: {card['feel']}", hang=4)
+    page.line("Stop if:", style="bold")
+    page.items(card["stop"], mark="✕", indent=4)
+
+
+def _unknown(page: Page, advice: Advice) -> None:
+    questions = advice["open_questions"]
+    stale = advice["answers"]["stale"]
+    if not questions and not stale:
+        return
+    page.block("Still unknown", "most consequential first; unknown is not absent")
+    held = [q for q in questions if q["holds_hands_on"]]
+    shown = held or questions[:MANY]
+    for question in shown:
+        could = ", ".join(f"{_word(k)} {_word(v)}" for k, v in question["could"].items())
+        level = f"{question['level']}: " if "level" in question else ""
+        alone = " Ask alone." if question["alone"] else ""
+        reason = _word(question["reason"])
+        page.line(f"? {level}{question['ask']}{alone}", hang=2)
+        page.line(f"{reason}; at most it could bring: {could or 'a different path'}", indent=4)
+    if len(questions) > len(shown):
+        page.line(f"and {len(questions) - len(shown)} more (--json, or detail=full)")
+    for entry in stale:
+        page.line(
+            f"? no longer counts: {_word(entry['finding'])} was {_word(entry['value'])} on "
+            f"{entry['observed']} ({entry['why']})",
+            hang=2,
+        )
+
+
+def _why_not(page: Page, advice: Advice) -> None:
+    if not advice["why_not"]:
+        return
+    page.block("Why not more")
+    last: tuple[str, str] | None = None
+    count = 0
+    for entry in advice["why_not"]:
+        here = (entry["level"], entry["rung"])
+        if here != last:
+            count += 1
+            if count > MANY:
+                page.line("and more above (--json)")
+                break
+            page.line(f"{entry['level']}, {_word(entry['rung'])}", style="bold")
+            last = here
+        rules = f" [{', '.join(entry['rules'])}]" if entry["rules"] else ""
+        page.line(f"- {entry['text']}{rules}", indent=4, hang=2)
+
+
+def _limits(page: Page, limits: Sequence[Limit]) -> None:
+    if not limits:
+        return
+    page.block("Limits")
+    for limit in limits:
+        where = f"{limit['level']} " if "level" in limit else ""
+        page.line(f"{where}{limit['title']}: {_scale(limit['most'])}", style="bold")
+        for label, holders in (
+            ("contraindication", limit["contraindications"]),
+            ("local policy", limit["policy"]),
+            ("", limit["others"]),
+        ):
+            for holder in holders:
+                if not holder["binding"]:
+                    continue
+                name = label or holder["basis"]
+                state = ", held while unknown" if holder["status"] == "held" else ""
+                page.line(f"{name}{state}: {holder['title']} [{holder['rule']}]", indent=4, hang=2)
+
+
+def _after(page: Page, advice: Advice) -> None:
+    for title, entries in (
+        ("Re-test", advice["retest"]),
+        ("Cautions", advice["cautions"]),
+        ("Education", advice["education"]),
+    ):
+        if entries:
+            page.block(title)
+            page.items(_at(entry.get("level"), entry["text"]) for entry in entries)
+    if advice["home"]:
+        page.block("Home")
+        for exercise in advice["home"]:
+            page.line(
+                f"{_at(exercise.get('level'), exercise['title'])} · {exercise['dose']}", hang=2
+            )
+            page.items(exercise["how"], indent=4)
+            page.line(f"Stop if: {'; '.join(exercise['stop'])}", indent=4, hang=4)
+    if advice["safety_net"]:
+        page.block("Safety net", "tell the patient")
+        page.items(entry["text"] for entry in advice["safety_net"])
+    step = advice["next_step"]
+    page.block("Next step", _word(step["step"]))
+    if step["rules"]:
+        page.line(f"from {', '.join(step['rules'])}")
+
+
+def _chain(page: Page, advice: Advice) -> None:
+    page.block("Chain", "● fired   ○ open: holds until answered")
+    for step in advice["chain"]["steps"]:
+        where = " ".join(step[k] for k in ("level", "side") if k in step)
+        head = f"{step['number']:>3} {MARK[step['status']]} {step['title']}"
+        page.line(head + (f" ({where})" if where else ""), style="bold", indent=0, hang=6)
+        for test in step["tests"]:
+            seen = _seen(test.get("value"), test.get("steps"), test.get("ruled_out"))
+            page.line(f"{test['text']}{seen}", indent=6, hang=2)
+        gives = "; ".join(f"{c['slot']} = {_word(c['value'])}" for c in step["conclusions"])
+        page.line(f"⇒ {gives}  [{step['rule']}]", indent=6, hang=2)
+        page.line(step["because"], style="dim", indent=6)
+
+
+def _seen(value: str | None, steps: list[int] | None, ruled_out: list[str] | None) -> str:
+    if steps:
+        return f"  ← step {', '.join(map(str, steps))}"
+    if ruled_out:
+        return "  ← no rule concluded it"
+    return f"  ← {value}" if value is not None else "  ← not recorded"
+
+
+def _foot(page: Page, advice: Advice) -> None:
+    if advice["sources"]:
+        page.block("Sources")
+        for source in advice["sources"]:
+            year = f", {source['year']}" if "year" in source else ""
+            page.line(
+                f"{source['id']}: {source['title']}{year} ({_word(source['status'])})", hang=4
+            )
+    page.block("Scope")
+    for text in advice["scope_notice"]:
+        page.line(text)
+    page.line(f"{advice['edition']['title']} · {advice['edition']['digest']}")
+
+
+def _at(level: str | None, text: str) -> str:
+    return f"{level}: {text}" if level else text
+
+
+def _word(text: str) -> str:
+    return text.replace("_", " ")
+
+
+def _scale(scale: Scale) -> str:
+    now = _word(scale["now"])
+    if scale["most_careful"] == scale["least_careful"]:
+        return now
+    return f"{now} (open: {_word(scale['least_careful'])} to {_word(scale['most_careful'])})"

@@ -1,0 +1,49 @@
+"""`featheredge vet`: every check of a rule book, each problem with its line and a marker."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import orjson
+
+from cds.cli import exits
+from cds.problems import has_errors
+from cds.rulebook.vetting import vet_folder
+from cds.rulebook.printing import print_problems
+
+
+def run(rules: Path, as_json: bool) -> int:
+    """Print all problems; 0 when none is an error, 1 otherwise, 4 when there is no such folder."""
+    if not rules.is_dir():
+        print(f"{rules}: no such folder", file=sys.stderr)
+        return exits.UNREADABLE
+    vetted = vet_folder(rules)
+    failed = has_errors(vetted.problems)
+    if as_json:
+        result = {
+            "rules": str(rules),
+            "ok": not failed,
+            "edition": vetted.program.digest if vetted.program else None,
+            "problems": [problem.to_json() for problem in vetted.problems],
+        }
+        sys.stdout.buffer.write(orjson.dumps(result, option=orjson.OPT_INDENT_2) + b"\n")
+        sys.stdout.flush()
+        return exits.REFUSED if failed else exits.OK
+    if vetted.problems:
+        print(print_problems(vetted.problems, vetted.texts))
+    program = vetted.program
+    if program is None:
+        print(f"{len(vetted.problems)} problem(s). The rule book was refused.")
+        return exits.REFUSED
+    print(
+        f"{program.title}: {len(program.rules)} rules, {len(program.findings)} findings, "
+        f"{len(program.cards)} cards, {len(program.exercises)} exercises, "
+        f"{len(program.sources)} sources."
+    )
+    print(f"Edition {program.digest}")
+    if failed:
+        print("The rule book was refused.")
+        return exits.REFUSED
+    print("Every check passed." if not vetted.problems else "Passed, with warnings.")
+    return exits.OK

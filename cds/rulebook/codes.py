@@ -22,7 +22,7 @@ SHAPE: dict[str, Code] = {
         "Use one of the top-level keys listed in this guide.",
     ),
     "missing-section": Code(
-        "The whole rule book lacks a section it cannot do without (`book`, `ladder`, `positional`).",
+        "The rule book lacks a section it cannot do without: `book` or `ladder`.",
         "Write the section once, in any file.",
     ),
     "unknown-key": Code(

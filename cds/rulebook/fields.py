@@ -1,6 +1,6 @@
-"""Small typed readers of YAML nodes: each gives a value, or reports a problem and gives a neutral one.
+"""Small typed readers of YAML nodes: each gives a value, or reports a problem and a neutral value.
 
-Nothing here raises. `Sink` collects; whoever holds it asks at the end whether anything was an error.
+Nothing here raises. `Sink` collects; whoever holds it asks at the end whether there was an error.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from cds.rulebook.tree import Mapping, Node, Scalar, Sequence
 
 SNAKE = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 KEBAB = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 @dataclass
@@ -37,7 +36,9 @@ class Sink:
         if first is place:
             return True
         self.error(
-            "duplicate-id", f"{space} `{name}` is declared twice, first at {first}", place,
+            "duplicate-id",
+            f"{space} `{name}` is declared twice, first at {first}",
+            place,
             f"see {first}",
         )
         return False
@@ -49,6 +50,12 @@ class Sink:
         form = "snake_case" if pattern is SNAKE else "kebab-case"
         self.error("bad-id", f"{what} `{name}` is not {form}", place)
         return False
+
+
+def hint(word: str, known: Iterable[str]) -> str | None:
+    """A "did you mean" for the help line, or None."""
+    guess = did_you_mean(word, known)
+    return f"did you mean `{guess}`?" if guess else None
 
 
 def spoken(words: Iterable[str]) -> str:
@@ -66,6 +73,8 @@ def kind_of(node: Node) -> str:
         return "nothing"
     if isinstance(node.value, bool):
         return "true/false"
+    if isinstance(node.value, date):
+        return "a date"
     return "a number" if isinstance(node.value, (int, Decimal)) else "a text"
 
 
@@ -117,8 +126,10 @@ def as_word(node: Node, what: str, sink: Sink, allowed: Iterable[str] | None = N
         choices = tuple(allowed)
         if word not in choices:
             sink.error(
-                "unknown-word", f"{what} cannot be `{word}`; it is one of {spoken(choices)}",
-                node.place, did_you_mean(word, choices),
+                "unknown-word",
+                f"{what} cannot be `{word}`; it is one of {spoken(choices)}",
+                node.place,
+                hint(word, choices),
             )
             return ""
     return word
@@ -181,11 +192,8 @@ def as_bool(node: Node, what: str, sink: Sink) -> bool | None:
 
 def as_date(node: Node, what: str, sink: Sink) -> date | None:
     """A day; None after a problem."""
-    if isinstance(node, Scalar) and DAY.fullmatch(node.text):
-        try:
-            return date.fromisoformat(node.text)
-        except ValueError:
-            pass
+    if isinstance(node, Scalar) and isinstance(node.value, date):
+        return node.value
     sink.error("bad-date", f"{what} must be a day such as 2026-11-01", node.place)
     return None
 
@@ -205,8 +213,10 @@ class Fields:
         for entry in node.entries:
             if entry.key not in known:
                 sink.error(
-                    "unknown-key", f"{what} has no key `{entry.key}`", entry.key_place,
-                    did_you_mean(entry.key, known) or f"known keys: {', '.join(known)}",
+                    "unknown-key",
+                    f"{what} has no key `{entry.key}`",
+                    entry.key_place,
+                    hint(entry.key, known) or f"known keys: {', '.join(known)}",
                 )
 
     def __contains__(self, key: str) -> bool:

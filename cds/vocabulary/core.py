@@ -109,6 +109,11 @@ def _members(
     prepare_only: bool = False,
 ) -> Conclusion:
     return Conclusion(
-        name, title, Combine.SET, scopes, values=tuple(sorted(ids)), output=True,
+        name,
+        title,
+        Combine.SET,
+        scopes,
+        values=tuple(sorted(ids)),
+        output=True,
         prepare_only=prepare_only,
-    )  # fmt: skip
+    )

@@ -47,7 +47,6 @@ IMPURE = frozenset(
         "sqlite3",
         "subprocess",
         "tempfile",
-        "threading",
         "time",
         "urllib",
         "uuid",

@@ -9,7 +9,7 @@ RUN python -m venv /app && python -m venv /tools
 # Dependencies first: this layer changes only with the lock.
 COPY requirements/ requirements/
 RUN /app/bin/python -m pip install --no-deps --require-hashes -r requirements/runtime.txt \
- && /tools/bin/python -m pip install --no-deps --require-hashes -r requirements/dev.txt
+ && /tools/bin/python -m pip install --no-deps --require-hashes -r requirements/build.txt
 COPY pyproject.toml LICENSE ./
 COPY cds/ cds/
 COPY rules/ rules/

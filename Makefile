@@ -83,6 +83,7 @@ lock: $(READY) ## Lock the packages again, with hashes (UPGRADE=--upgrade takes 
 	$(PY) -c 'import tomllib; part = tomllib.load(open("pyproject.toml", "rb"))["project"]; \
 	  print(*part["optional-dependencies"]["durable"], sep="\n")' | \
 	  $(COMPILE) - -c requirements/dev.txt -o requirements/durable.txt
+	$(COMPILE) --group build -c requirements/dev.txt -o requirements/build.txt
 	$(COMPILE) --group lock -o requirements/lock.txt
 
 .PHONY: clean

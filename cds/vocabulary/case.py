@@ -79,7 +79,7 @@ class Session:
     `settled`: within_24h, within_48h, longer, not_settled. `adverse`: none, minor, serious.
     `medicine_before`: none, opioid, sedative, alcohol, injection, other. `comparable_sign`: better,
     same, worse. `spread`: none, proximal, distal. `stop_sign`: yes, no. `worsened_at`: the lowest
-    rung at which guarding rose, the pain spread distally or a new sign appeared; `none` for nowhere.
+    rung at which guarding rose, pain spread distally or a new sign appeared; `none` for nowhere.
     """
 
     on: date

@@ -112,6 +112,7 @@ _COURSE = (
     _ordered("last_rung", "Highest rung of the last session", RUNGS, "course"),
     _yes_no("last_tolerated", "Last session tolerated", "course", "pain"),
     _count("sessions_without_gain", "Sessions in a row at this rung without gain", "course"),
+    _count("sessions_pain_flat", "Sessions over which pain has not fallen", "pain", "course"),
     _ordered("guarding_within_last", "Guarding within the last session", TRENDS, "course"),
     _ordered(
         "guarding_between", "Guarding since the end of the last session", TRENDS,

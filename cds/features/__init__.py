@@ -1,0 +1,16 @@
+"""From what was recorded to what it means: findings that the code computes and nobody is asked.
+
+The idea: a rule author wants to write "not settled within 48 hours" or "flexed to the left", not to
+compare dates and words. A feature is computed over possibilities, never over guesses: an unknown
+part stands for every value it could have, and the feature is unknown, several options or an
+interval unless all of them agree. So a feature that is certain stays what it is when an unknown is
+answered.
+
+Files: `uncertain` (possibilities: options, spans, Kleene words) · `record` (the one view of a case
+that features read) · `person` (age, sex, training) · `examination` (was it examined today) ·
+`consent` · `referral` · `course` (the earlier sessions as a whole) · `last` (how the last session
+went) · `gain` (sessions without gain) · `today` (the session in progress, with its latch) · `table`
+(the positional table: three palpations to a label) · `positional` (labels of all levels, stacked
+and group) · `motion` (restricted motions, facets, agreement) · `order` (segments in order of
+treatment) · `compute` (all of it, merged with the answers that still count).
+"""

@@ -35,7 +35,7 @@ from cds.vocabulary.values import Choice, Input
 from cds.vocabulary.vocabulary import Vocabulary
 
 RELIABILITY = (
-    "Side of prominence by palpation agrees poorly between examiners (kappa 0.04 to 0.17, L1 to L5, "
+    "Side of prominence by palpation agrees poorly between examiners (kappa 0.04 to 0.17, L1-L5, "
     "untrained); it is never the only reason for a technique."
 )
 """From a review of asymmetry assessment, PMC3124075 (read)."""
@@ -67,7 +67,7 @@ class Decider:
         readings = Readings(program, run.outcome())
         inputs = Inputs({**inputs.values, **path}, inputs.levels)
 
-        questions = open_questions(program, readings, self.effects, run.truth, standing.missing)
+        questions = open_questions(program, readings, self.effects, run.node_state, standing.missing)
         found = Found(
             now=paths.now,
             fired=paths.fired,
@@ -103,7 +103,7 @@ class Decider:
             "why_not": why_not(program, resolver, readings, paths.now, list(levels)),
             "open_questions": questions,
             "answers": answers(program, standing),
-            "chain": build_chain(program, inputs, readings, run.truth),
+            "chain": build_chain(program, inputs, readings, run.node_state),
             "sources": [],
             "edition": {
                 "title": program.title,

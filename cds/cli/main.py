@@ -14,7 +14,7 @@ from cds.cli import exits
 from cds.settings import RulesNotFoundError, SettingsError, find_rules, read_settings
 
 DESCRIPTION = (
-    "Decision support for staged manual treatment of the spine. It supports a licensed professional, "
+    "Decision support for staged manual treatment of the spine, for a licensed professional, "
     "who decides. Not for emergencies. Local codes and licensed practice go first."
 )
 

@@ -5,7 +5,7 @@ a chain of steps that can be re-derived, the reasons why not more, and the quest
 No module here decides anything: they read `Readings`, a chainer run and resolved paths.
 
 Files: `words` (sentences for tests and values) · `deciding` (which tests decided a rule) · `chain`
-(the ordered steps) · `check` (the chain checker) · `effects` (what a rule could do at most, by graph)
+(the ordered steps) · `check` (the chain checker) · `effects` (the most a rule could do)
 · `questions` (open questions in order) · `limits` (limits with their holders) · `whynot` ·
 `headline`
 · `library` (cards, exercises and texts filled in) · `answers` (used, stale, missing) · `compact`

@@ -7,7 +7,7 @@ that was not sent is unknown in everything, but for being session 1 or later.
 from __future__ import annotations
 
 from cds.features.gain import gain_features
-from cds.features.last import last_features
+from cds.features.last import last_features, masked
 from cds.features.record import MASKING, PAIN, Features, Record, points, put
 from cds.features.uncertain import (
     YES_NO,
@@ -38,9 +38,6 @@ OF_EARLIER_SESSIONS = (
 )  # fmt: skip
 """Features that do not apply where the course is empty."""
 
-UNMASKED = ("none", "other")
-"""Medicines before a session that leave the response readable; `other` by what the list names."""
-
 
 def course_features(record: Record) -> Features:
     """Every feature of the course; see `cds.vocabulary.computed`."""
@@ -64,11 +61,8 @@ def course_features(record: Record) -> Features:
     found["gap"] = Choice(("yes",) if days > record.parameter("gap_days") else ("no",))
     put(found, "new_therapist", truth(opposite(same_therapist(record, last))))
     put(found, "pain_between", amount(difference(record.pain, points(last.pain_after)), CHANGE))
-    put(
-        found,
-        "pain_since_first",
-        amount(difference(record.pain, points(first.pain_before)), CHANGE),
-    )
+    since = difference(record.pain, points(first.pain_before))
+    put(found, "pain_since_first", amount(since, CHANGE))
     put(found, "response_masked", truth(some(_masked_today(record), masked(last))))
     put(found, "thrust_adverse_in_episode", truth(_thrust_adverse(course)))
     _said_of_last(found, last)
@@ -82,11 +76,6 @@ def same_therapist(record: Record, session: Session) -> Tri:
     if record.case.clinician is None or session.therapist is None:
         return Tri.UNKNOWN
     return Tri.TRUE if record.case.clinician == session.therapist else Tri.FALSE
-
-
-def masked(session: Session) -> Tri:
-    """Whether something taken before the session makes its response unreadable."""
-    return said(session.medicine_before, MASKING, UNMASKED)
 
 
 def _masked_today(record: Record) -> Tri:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from cds.features.last import within
-from cds.features.record import MASKING, Features, Record, points
+from cds.features.last import masked, within
+from cds.features.record import Features, Record, points
 from cds.features.uncertain import Span, among, at_least, difference, every, opposite, said, some
 from cds.vocabulary.case import Session
 from cds.vocabulary.computed import COMPARABLE
@@ -19,7 +19,7 @@ POINTS_THAT_MATTER = 2
 
 
 def gain_features(record: Record, course: tuple[Session, ...]) -> Features:
-    """`sessions_without_gain`, `sessions_pain_flat`: counts, as intervals where sessions are unknown.
+    """`sessions_without_gain`, `sessions_pain_flat`: counts, as intervals where parts are unknown.
 
     The first counts the latest sessions at the rung of the last one without any gain in them. The
     second counts the latest sessions, at any rung, since whose start pain has not fallen by two
@@ -49,7 +49,7 @@ def gained(session: Session) -> Tri:
     After an opioid, a sedative, alcohol or an injection less pain and eased guarding do not count;
     the comparable sign still does.
     """
-    readable = opposite(said(session.medicine_before, MASKING, ("none", "other")))
+    readable = opposite(masked(session))
     fallen = difference(points(session.pain_before), points(session.pain_after))
     return some(
         said(session.comparable_sign, COMPARABLE[:1], COMPARABLE[1:]),

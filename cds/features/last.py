@@ -1,8 +1,8 @@
-"""How the last session went: its highest rung, guarding, pain, settling, and whether it stepped down."""
+"""How the last session went: its highest rung, guarding, pain, settling, a step down."""
 
 from __future__ import annotations
 
-from cds.features.record import PAIN, Features, Record, points, put
+from cds.features.record import MASKING, PAIN, Features, Record, points, put
 from cds.features.uncertain import (
     Words,
     amount,
@@ -23,6 +23,9 @@ from cds.vocabulary.values import NOT_APPLICABLE, Tri
 
 WITHIN_24, WITHIN_48 = "within_24h", "within_48h"
 NOT_SETTLED = ("longer", "not_settled")
+UNMASKED = ("none", "other")
+"""Medicines before a session that leave its response readable."""
+
 RATER_STEPS = 2
 """Steps of guarding that two raters must be apart to be believed (common practice)."""
 
@@ -48,6 +51,11 @@ def trend(before: str, after: str) -> str:
     return "same" if steps == 0 else ("worse" if steps > 0 else "eased")
 
 
+def masked(session: Session) -> Tri:
+    """Whether something taken before the session makes its response unreadable."""
+    return said(session.medicine_before, MASKING, UNMASKED)
+
+
 def within(session: Session) -> Words:
     """How guarding may have gone from before to after one session."""
     before = possible(session.guarding_before, GUARDING)
@@ -57,7 +65,7 @@ def within(session: Session) -> Words:
 def _between(record: Record, last: Session) -> Words:
     """From the end of the last session to now.
 
-    Another or an unnamed therapist may grade the same back one step apart, so one step says nothing.
+    Another or an unnamed therapist may grade the same back one step apart: one step says nothing.
     """
     therapist, clinician = last.therapist, record.case.clinician
     one_rater = therapist is not None and therapist == clinician

@@ -1,10 +1,10 @@
-"""What a label says of movement: restricted motions, the facet that fails, agreement with the patient.
+"""What a label says of movement: restricted motions, the facet that fails, active motion.
 
 The restricted motions are the diagonal opposite of the label. They are inferred from position, not
-tested: position is palpated with poor agreement between raters, so the movement the patient shows is
-asked beside it. A book that wants `segment.motion_agrees` declares the findings `active_flexion` and
-`active_extension` (their adverse words mean limited) and `active_side_bending` and `active_rotation`
-(`none`, `left`, `right`, `both`: the limited side).
+tested: position is palpated with poor agreement between raters, so the movement the patient shows
+is asked beside it. A book that wants `segment.motion_agrees` declares the findings `active_flexion`
+and `active_extension` (their adverse words mean limited), `active_side_bending` and
+`active_rotation` (`none`, `left`, `right`, `both`: the limited side).
 """
 
 from __future__ import annotations
@@ -103,7 +103,7 @@ def _any(known: frozenset[str]) -> tuple[str, ...]:
 
 
 def _agrees(record: Record, known: frozenset[str] | None) -> Tri:
-    """TRUE when every restricted motion is limited when the patient moves, FALSE when one is free."""
+    """TRUE when the patient lacks every restricted motion, FALSE when one of them is free."""
     if not known:
         return Tri.UNKNOWN
     return every(*(_limited(record, motion) for motion in sorted(known)))

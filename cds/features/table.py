@@ -1,4 +1,4 @@
-"""The positional table: where the prominent transverse process stands in three positions -> a label.
+"""The positional table: from the prominent side in three positions to a label.
 
 The rows are data of the rule book. A level with an unknown position stands for every row it could
 still be. Where prominence was graded, and both ends of the movement show the same side, the sign of

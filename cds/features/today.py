@@ -1,8 +1,8 @@
 """The session in progress: what the last step did, and the latch once something got worse.
 
 Guarding is compared with the lowest seen earlier today, so that easing and then returning is worse,
-and the latch never opens again within the session. What was found before hands were laid on (finding
-`guarding`, `pain`) is the first value of the day.
+and the latch never opens again within the session. What was found before hands were laid on
+(findings `guarding` and `pain`) is the first value of the day.
 """
 
 from __future__ import annotations
@@ -34,8 +34,8 @@ _WORST_SET_UP = ("none", "resistance", "pain")
 def today_features(record: Record) -> Features:
     """All `today.*`. They do not apply before a session or between sessions.
 
-    Before the first step: 0 steps, not worsened, no spread, no new sign, no set-up problem; the rest
-    does not apply. Steps that were not sent are unknown.
+    Before the first step: 0 steps, not worsened, no spread, no new sign, no set-up problem; the
+    rest does not apply. Steps that were not sent are unknown.
     """
     case = record.case
     if case.moment not in IN_SESSION:

@@ -1,12 +1,15 @@
 """What may be said of a patient and what may be concluded.
 
-The idea: a rule book declares its findings and conclusions; everything above (rules, cases, engines,
-explanations) speaks only in these names. Values are exact: choices are words, numbers are whole
-steps, dates are day ordinals, and every value may be an interval when the record is only partly
-known. What is not recorded is unknown with a reason; it is never "absent".
+The idea: a rule book declares its findings and conclusions; everything above (rules, cases,
+engines, explanations) speaks only in these names. Values are exact: choices are words, numbers are
+whole steps, dates are day ordinals, and every value may be an interval when the record is only
+partly known. What is not recorded is unknown with a reason; it is never "absent".
 
-Files: `values` (Choice, Amount, unknown reasons) · `model` (findings, features, conclusions, ladder)
-· `vocabulary` (all of them, by name) · `computed` (the closed list of features the code computes)
-· `case` (one request, checked) · `reading` (JSON to Case) · `ageing` (which answers still count)
-· `schema` (the case's JSON Schema for one edition) · `advice` (the shape of the answer).
+Files: `values` (Choice, Amount, unknown reasons) · `model` (findings, features, conclusions,
+ladder) · `core` (the built-in conclusions) · `vocabulary` (all of them, by name) · `computed` (the
+closed list of features the code computes) · `case` (one request, checked) · `jsonbytes` (bytes to a
+Python value) · `codes` (what may be wrong) · `reading` (JSON to Case; `reading_fields`,
+`reading_values`, `reading_parts` are its pieces) · `write` (Case to JSON, and its mirror image) ·
+`ageing` (which answers still count; `freshness` their periods, `applies` which findings apply) ·
+`schema` (the case's JSON Schema for one edition) · `advice` (the shape of the answer).
 """

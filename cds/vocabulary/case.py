@@ -1,7 +1,7 @@
 """One request, checked: everything recorded of a patient at one moment.
 
-A `Case` is built by `cds.vocabulary.reading.read_case`, which refuses wrong values all at once. It is
-a plain record: nothing here is aged or judged. Subject and episode ids are opaque.
+A `Case` is built by `cds.vocabulary.reading.read_case`, which refuses wrong values all at once. It
+is a plain record: nothing here is aged or judged. Subject and episode ids are opaque.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """The dated end of a positive finding: how (examined, imaging, specialist, asked) and by whom."""
+    """The dated end of a positive: how (examined, imaging, specialist, asked) and by whom."""
 
     finding: str
     on: date
@@ -49,9 +49,9 @@ class Resolved:
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """One level: the prominent side in three positions (`symmetric`, `left`, `right`, None unknown).
+    """One level: prominent side in three positions (`symmetric`, `left`, `right`, None unknown).
 
-    `grades` 0-3 per position where given. `answers` by segment finding name (`segment.provocation`).
+    `grades` 0-3 per position where given. `answers` by full name (`segment.provocation`).
     """
 
     level: str

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from cds.rulebook.check_codes import CHECK_CODES
+
 
 class Code(NamedTuple):
     """What a problem code means, and what an author does about it."""
@@ -15,6 +17,85 @@ class Code(NamedTuple):
     meaning: str
     help: str
 
+
+READING: dict[str, Code] = {
+    "file-link": Code(
+        "A link to a folder, or to a file outside the rule book.",
+        "Put the file itself into the rule book.",
+    ),
+    "file-unreadable": Code(
+        "A file that cannot be opened, or is no regular file.",
+        "Make it readable, or take it away.",
+    ),
+    "yaml-too-large": Code(
+        "A file of more than 1 MiB.",
+        "Split it; any section may stand in any file.",
+    ),
+    "yaml-encoding": Code(
+        "A file that is not UTF-8.",
+        "Save it as UTF-8 without a byte-order mark.",
+    ),
+    "yaml-control-character": Code(
+        "An invisible, control or direction-changing character, written or made by an escape.",
+        "Remove it.",
+    ),
+    "yaml-not-normalised": Code(
+        "A text that is not in Unicode normal form C, so that equal-looking texts differ.",
+        "Retype it, or normalise the file.",
+    ),
+    "yaml-empty": Code(
+        "A file that says nothing.",
+        "Write `language: 1` and a section, or remove the file.",
+    ),
+    "yaml-many-documents": Code(
+        "A second YAML document in one file.",
+        "Keep one document in a file.",
+    ),
+    "yaml-syntax": Code(
+        "Text that is not YAML: a quote or bracket never closed, wrong indentation, a directive.",
+        "Mend it at the place shown.",
+    ),
+    "yaml-too-deep": Code(
+        "Nesting deeper than 20.",
+        "Write it flatter.",
+    ),
+    "yaml-alias": Code(
+        "An anchor or an alias.",
+        "Write the value out; quote a text that begins with & or *.",
+    ),
+    "yaml-tag": Code(
+        "A YAML tag.",
+        "Remove it; quote a value to make it text.",
+    ),
+    "yaml-merge-key": Code(
+        "A merge key `<<`.",
+        "Write the keys out.",
+    ),
+    "yaml-key": Code(
+        "A key that is empty, a number, true or false, a list, a mapping or a block of text.",
+        "Write a word, or quote it.",
+    ),
+    "yaml-duplicate-key": Code(
+        "The same key twice in one mapping.",
+        "Keep one of them.",
+    ),
+    "yaml-bad-number": Code(
+        "A plain word that reads like a number but is not in the one accepted form.",
+        "Write 5, -5 or 0.5; quote it to make it text.",
+    ),
+    "yaml-bad-date": Code(
+        "A plain word that reads like a date but is not a real day written year-month-day.",
+        "Write it like 2026-11-01; quote it to make it text.",
+    ),
+    "language-missing": Code(
+        "A file that does not say which version of the language it is written in.",
+        "Write `language: 1` at the top.",
+    ),
+    "language-unknown": Code(
+        "A version of the language that this program does not know.",
+        "Write `language: 1`.",
+    ),
+}
 
 SHAPE: dict[str, Code] = {
     "unknown-section": Code(
@@ -111,4 +192,7 @@ SHAPE: dict[str, Code] = {
     ),
 }
 
-CODES: dict[str, Code] = {**SHAPE}
+CHECKS: dict[str, Code] = {name: Code(*said) for name, said in CHECK_CODES.items()}
+
+CODES: dict[str, Code] = {**READING, **SHAPE, **CHECKS}
+"""Every code, by stage: a later stage runs only when the one before found no error."""

@@ -21,8 +21,8 @@ from cds.explain.chain import build_chain
 from cds.explain.effects import Effects
 from cds.explain.headline import Found, headline, status
 from cds.explain.library import cards, exercises, said
-from cds.explain.limits import limits, scale
-from cds.explain.outcomes import bars_all, cited_sources, concerns, next_step, referrals
+from cds.explain.limits import limits
+from cds.explain.outcomes import bars_all, care, cited_sources, concerns, next_step, referrals
 from cds.explain.questions import open_questions
 from cds.explain.whynot import why_not
 from cds.features.compute import inputs as all_inputs
@@ -86,7 +86,7 @@ class Decider:
         advice: Advice = {
             "headline": headline(program, resolver, found),
             "status": status(resolver, found),
-            "care_today": scale(readings, program.slots[program.slot_numbers["care_today"]]),
+            "care_today": care(readings),
             "referrals": found.referrals,
             "concerns": found.concerns,
             "moment": case.moment,

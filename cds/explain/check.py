@@ -18,7 +18,7 @@ from cds.engine.readings import Readings, combine
 from cds.engine.reference import Reference
 from cds.explain.chain import build_chain, chain_digest
 from cds.explain.limits import limits
-from cds.explain.outcomes import concerns, next_step, referrals
+from cds.explain.outcomes import care, concerns, next_step, referrals
 from cds.explain.words import input_of
 from cds.problems import Problem
 from cds.rulebook.program import Program, Slot
@@ -192,14 +192,8 @@ def _compare_list(expected: Any, stated: Any, code: str, pointer: str, wrong: An
 def _conclusions(
     program: Program, advice: Advice, readings: Readings, levels: tuple[str, ...], wrong: Any
 ) -> None:
-    care = program.slots[program.slot_numbers["care_today"]]
-    bounds = readings.bounds(care)
     derived: Mapping[str, object] = {
-        "care_today": {
-            "now": care.values[bounds.now],
-            "most_careful": care.values[bounds.most_careful],
-            "least_careful": care.values[bounds.least_careful],
-        },
+        "care_today": care(readings),
         "referrals": referrals(program, readings),
         "concerns": concerns(program, readings),
         "limits": limits(program, readings, levels),

@@ -8,7 +8,7 @@ from cds.engine.readings import Readings
 from cds.explain.limits import scale
 from cds.explain.words import filled
 from cds.rulebook.program import Program, Slot
-from cds.vocabulary.advice import Advice, Concern, NextStep, Referral, SourceText
+from cds.vocabulary.advice import Advice, Concern, NextStep, Referral, Scale, SourceText
 from cds.vocabulary.model import CARE
 
 WITHIN = {
@@ -26,6 +26,14 @@ class Bars(TypedDict):
 
     bars_all: bool
     bar_titles: list[str]
+
+
+def care(readings: Readings) -> Scale:
+    """Care today; `proceed` where no rule of the book ever writes it."""
+    slot = readings.slot("care_today")
+    if slot is None:
+        return {"now": CARE[0], "most_careful": CARE[0], "least_careful": CARE[0]}
+    return scale(readings, slot)
 
 
 def referrals(program: Program, readings: Readings) -> list[Referral]:
@@ -85,9 +93,10 @@ def bars_all(program: Program, readings: Readings) -> Bars:
     """Whether fired rules alone bar every hands-on family for the case, or set care to no
     hands-on."""
     instances: set[int] = set()
-    care = program.slots[program.slot_numbers["care_today"]]
+    slot = readings.slot("care_today")
     stopping = CARE.index("no_hands_on")
-    fired = {n for n, value in readings.said(care).fired if value >= stopping}
+    said = readings.said(slot).fired if slot is not None else []
+    fired = {n for n, value in said if value >= stopping}
     instances |= fired
     whole = bool(fired)
     barred = []

@@ -111,10 +111,7 @@ class _Thinking:
         return Tri.FALSE if perhaps < condition.at_least else Tri.UNKNOWN
 
     def _leaf(self, leaf: Leaf, level: str | None, side: str | None) -> Tri:
-        words = leaf.words
-        if side is not None:
-            swap = {"{side}": side, "{other_side}": "right" if side == "left" else "left"}
-            words = tuple(swap.get(word, word) for word in words)
+        words = tuple(_at_side(word, side) for word in leaf.words)
         if leaf.source is Source.POLICY:
             passed = policy_passes(self.program.policy[leaf.name], leaf, words)
             return Tri.TRUE if passed else Tri.FALSE
@@ -140,12 +137,18 @@ class _Thinking:
         for standing, write in self.writers.get((name, level if of_level else None), []):
             truth = self.rule(standing)
             if truth is Tri.TRUE:
-                said.fired.add(write.value)
+                said.fired.add(_at_side(write.value, standing[2]))
             elif truth is Tri.UNKNOWN:
-                said.open.add(write.value)
+                said.open.add(_at_side(write.value, standing[2]))
         conclusion, _, key = name.partition(".")
         entry = self.program.conclusions[conclusion]
         return all_agree(conclusion_possibilities(entry, key or None, said, leaf.op, words))
+
+
+def _at_side(word: str, side: str | None) -> str:
+    if side is None:
+        return word
+    return {"{side}": side, "{other_side}": "right" if side == "left" else "left"}.get(word, word)
 
 
 def _levels_of(write: Write, level: str | None) -> tuple[str | None, ...]:

@@ -3,7 +3,7 @@
 The restricted motions are the diagonal opposite of the label. They are inferred from position, not
 tested: position is palpated with poor agreement between raters, so the movement the patient shows
 is asked beside it. A book that wants `segment.motion_agrees` declares the findings `active_flexion`
-and `active_extension` (their adverse words mean limited), `active_side_bending` and
+and `active_extension` (`limited`, or their adverse words), `active_side_bending` and
 `active_rotation` (`none`, `left`, `right`, `both`: the limited side).
 """
 
@@ -18,6 +18,7 @@ from cds.vocabulary.values import NOT_APPLICABLE, Tri
 
 SIDED = ("side_bending", "rotation")
 SAGITTAL = ("flexion", "extension")
+LIMITED = "limited"
 
 Possible = tuple[tuple[Row, bool], ...]
 """Rows a level could be, each with whether it is part of a group."""
@@ -120,4 +121,5 @@ def _limited(record: Record, motion: str) -> Tri:
     finding = record.findings.get(name)
     if words is None or finding is None:
         return Tri.UNKNOWN
-    return among(words, finding.adverse)
+    limited = finding.adverse or tuple({LIMITED} & set(finding.values))
+    return among(words, limited) if limited else Tri.UNKNOWN

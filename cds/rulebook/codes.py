@@ -170,6 +170,10 @@ SHAPE: dict[str, Code] = {
         "An operand that the operator cannot take.",
         "`in` and `has_any_of` take lists; `known`, `holds`, `empty` take true; others one value.",
     ),
+    "bad-mirror": Code(
+        "A `mirror` that does not lead back: each of two values must name the other.",
+        "Write both: {left: right, right: left}.",
+    ),
     "known-false": Code(
         "`known: false` does not exist: a rule never reads that an answer is missing.",
         "Use `while_unknown`, or give the finding a value such as could_not_be_tested.",

@@ -13,7 +13,7 @@ from decimal import Decimal
 
 from cds.problems import Place, Problem
 from cds.rulebook.suggest import did_you_mean
-from cds.rulebook.tree import Mapping, Node, Scalar, Sequence
+from cds.rulebook.tree import Entry, Mapping, Node, Scalar, Sequence
 
 SNAKE = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 KEBAB = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
@@ -198,6 +198,12 @@ def as_date(node: Node, what: str, sink: Sink) -> date | None:
     return None
 
 
+def _comma(entry: Entry) -> str | None:
+    """Inside braces an unquoted comma ends a text, and the rest looks like a key."""
+    nothing = isinstance(entry.value, Scalar) and entry.value.value is None
+    return "quote a text with a comma inside { }" if nothing and " " in entry.key else None
+
+
 class Fields:
     """One mapping whose keys are known: unknown keys are reported at once, missing ones when asked.
 
@@ -216,7 +222,7 @@ class Fields:
                     "unknown-key",
                     f"{what} has no key `{entry.key}`",
                     entry.key_place,
-                    hint(entry.key, known) or f"known keys: {', '.join(known)}",
+                    _comma(entry) or hint(entry.key, known) or f"known keys: {', '.join(known)}",
                 )
 
     def __contains__(self, key: str) -> bool:

@@ -29,7 +29,9 @@ def book_of(folder: ReadFolder) -> tuple[Book | None, list[Problem]]:
         if PurePosixPath(name).parts[0] != TESTS_FOLDER
     }
     book, found = shape_book(files)
-    problems.extend(found)
+    # a value that could not be read is wrong in shape too: say it once
+    told = {problem.place for problem in folder.problems}
+    problems.extend(problem for problem in found if problem.place not in told)
     return (None if has_errors(problems) else book), problems
 
 

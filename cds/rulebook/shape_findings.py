@@ -214,7 +214,7 @@ def _mirror(fields: Fields, values: tuple[str, ...]) -> tuple[tuple[str, str], .
     for left, right in pairs.items():
         if right and pairs.get(right) != left:
             fields.sink.error(
-                "bad-operand", f"{what} sends `{left}` to `{right}` but not back", node.place
+                "bad-mirror", f"{what} sends `{left}` to `{right}` but not back", node.place
             )
     return tuple(sorted(pairs.items()))
 

@@ -25,25 +25,16 @@ The rules, finding by finding (and level by level):
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import cast
 
-from cds.vocabulary.applies import applies, names
+from cds.vocabulary.agreeing import agreed, worst
+from cds.vocabulary.applies import applies
 from cds.vocabulary.case import Answer, Case, Resolved
 from cds.vocabulary.freshness import Freshness, Worry, adverse, worry
 from cds.vocabulary.model import NAMELESS, Finding, Scope, at_level
-from cds.vocabulary.values import (
-    NOT_APPLICABLE,
-    Amount,
-    Choice,
-    Input,
-    Missing,
-    NotApplicable,
-    Tri,
-    Value,
-)
+from cds.vocabulary.values import NOT_APPLICABLE, Input, Missing, Tri, Value
 from cds.vocabulary.vocabulary import SEGMENT, Vocabulary
 
 WHY = {
@@ -103,19 +94,19 @@ def stand(vocab: Vocabulary, case: Case) -> Standing:
     return _Ageing(vocab, case).run()
 
 
-def condition_of(finding: Finding) -> Iterable[str]:
-    """Names of the findings that its applicability tests."""
-    return names(finding.applies_when) if finding.applies_when is not None else ()
-
-
 class _Ageing:
-    """One run. Findings are settled on demand, because one may lean on another."""
+    """One run. Findings are settled on demand, because one may lean on another.
+
+    Where two lean on each other, each sees the other as it would be with every doubt against it
+    (`tight`), so that the order of findings has no meaning.
+    """
 
     def __init__(self, vocab: Vocabulary, case: Case) -> None:
         self.vocab = vocab
         self.case = case
         self.standing = Standing()
-        self.settling: set[str] = set()
+        self.tight = False
+        self.looking: set[str] = set()
         self.done: set[str] = set()
         self.fresh = Freshness(vocab, case)
         self.answers: dict[str, tuple[Answer, ...]] = dict(case.answers)
@@ -155,44 +146,55 @@ class _Ageing:
 
     # ------------------------------------------------------------ one finding
     def _settle(self, name: str, level: str | None) -> Input | None:
-        """The value of one finding; None is unknown, also while it is being settled (a cycle)."""
+        """The value of one finding; None is unknown."""
         grounded = at_level(name, level)
-        if grounded in self.done:
-            return self.standing.values.get(grounded)
-        finding = self.vocab.findings.get(name)
-        if finding is None or grounded in self.settling:
-            return None
-        self.settling.add(grounded)
-        answers = self.answers.get(grounded, ())
+        if grounded not in self.done:
+            self.done.add(grounded)
+            self._judge(self.vocab.findings[name], grounded, level)
+        return self.standing.values.get(grounded)
+
+    def _judge(self, finding: Finding, name: str, level: str | None) -> None:
+        answers = self.answers.get(name, ())
         if finding.applies_when is not None and self._applies(finding, level) is Tri.FALSE:
-            self.standing.values[grounded] = NOT_APPLICABLE
+            self.standing.values[name] = NOT_APPLICABLE
             self.standing.rejected.extend(
-                SetAside(grounded, answer, "does_not_apply") for answer in answers if answer.value
+                SetAside(name, answer, "does_not_apply") for answer in answers if answer.value
             )
         else:
-            self._decide(finding, grounded, level, answers)
-        self.settling.discard(grounded)
-        self.done.add(grounded)
-        return self.standing.values.get(grounded)
+            self._decide(finding, name, level, answers)
 
     def _applies(self, finding: Finding, level: str | None) -> Tri:
         def lookup(name: str) -> tuple[Finding, Input | None] | None:
             other = self.vocab.findings.get(name)
-            if other is None:
+            if other is None or (other.scope is Scope.SEGMENT and level is None):
                 return None
             here = level if other.scope is Scope.SEGMENT else None
-            if other.scope is Scope.SEGMENT and here is None:
-                return None
-            return other, self._settle(name, here)
+            return other, self._seen(finding, other, here)
 
         return applies(finding.applies_when, lookup)
+
+    def _seen(self, asker: Finding, other: Finding, level: str | None) -> Input | None:
+        """The value of a finding that `asker` leans on."""
+        if not self.tight and asker.name not in self.vocab.leans.get(other.name, ()):
+            return self._settle(other.name, level)
+        grounded = at_level(other.name, level)
+        if grounded in self.looking:
+            return None
+        kept = self.standing, self.tight
+        self.standing, self.tight = Standing(), True
+        self.looking.add(grounded)
+        self._judge(other, grounded, level)
+        value = self.standing.values.get(grounded)
+        self.looking.discard(grounded)
+        self.standing, self.tight = kept
+        return value
 
     def _decide(
         self, finding: Finding, name: str, level: str | None, answers: tuple[Answer, ...]
     ) -> None:
         standing, ended = self._positives(finding, name, answers)
         if standing:
-            self._use(name, *_worst(finding, standing))
+            self._use(name, *worst(finding, standing))
             return
         since = max((answer.observed for answer in ended), default=date.min)
         rest = [
@@ -242,7 +244,7 @@ class _Ageing:
         if not known:
             self.standing.missing[name] = cast(Missing, same_day[-1].missing)
             return
-        value = _agreed(finding, [cast(Value, answer.value) for answer in known])
+        value = agreed(finding, [cast(Value, answer.value) for answer in known])
         if value is None:
             self.standing.missing[name] = Missing.CONFLICTING
             return
@@ -265,7 +267,7 @@ class _Ageing:
         tighter = [
             period
             for other, period in finding.good_for.with_
-            if self._worry(other, level) is not Worry.NO
+            if self._worry(finding, other, level) is not Worry.NO
         ]
         periods = [finding.good_for, *tighter]
         if all(self.fresh.within(period, answer.observed) for period in periods):
@@ -275,7 +277,7 @@ class _Ageing:
         if not finding.unchanged:
             return "unchanged_refused", None
         for other in finding.unchanged_not_with:
-            if self._worry(other, level) is not Worry.NO:
+            if self._worry(finding, other, level) is not Worry.NO:
                 return "unchanged_refused", other
         refused = self.fresh.unchanged(answer)
         if refused:
@@ -292,12 +294,15 @@ class _Ageing:
             return [None]
         return [level] if level else [*self.levels]
 
-    def _worry(self, other: str, level: str | None) -> Worry:
+    def _worry(self, asker: Finding, other: str, level: str | None) -> Worry:
         """Whether another finding is adverse now, at any level it is looked for."""
         finding = self.vocab.findings.get(other)
-        if finding is None:
+        if finding is None or self.tight:
             return Worry.PERHAPS
-        found = [worry(finding, self._settle(other, place)) for place in self._places(other, level)]
+        found = [
+            worry(finding, self._seen(asker, finding, place))
+            for place in self._places(other, level)
+        ]
         if Worry.YES in found:
             return Worry.YES
         return Worry.PERHAPS if Worry.PERHAPS in found else Worry.NO
@@ -327,38 +332,3 @@ class _Ageing:
     def _stale(self, name: str, answer: Answer, why: str, by: str | None = None) -> None:
         self.standing.missing[name] = Missing.STALE
         self.standing.stale.append(SetAside(name, answer, why, by))
-
-
-def _worst(finding: Finding, standing: list[Answer]) -> tuple[Answer, Value]:
-    """The positive that counts, and its value."""
-    if finding.ordered:
-        # the worse end is where the adverse values lie
-        up = finding.values[-1] in finding.adverse
-        places = {word: place if up else -place for place, word in enumerate(finding.values)}
-
-        def badness(answer: Answer) -> tuple[int, date]:
-            options = cast(Choice, answer.value).options
-            return max(places[word] for word in options), answer.observed
-
-        worst = max(standing, key=badness)
-        return worst, cast(Value, worst.value)
-    latest = max(answer.observed for answer in standing)
-    same_day = [answer for answer in standing if answer.observed == latest]
-    options = {word for answer in same_day for word in cast(Choice, answer.value).options}
-    return same_day[-1], Choice(tuple(word for word in finding.values if word in options))
-
-
-def _agreed(finding: Finding, values: list[Value]) -> Value | None:
-    """One value of one day's answers; None where they disagree."""
-    if all(value == values[0] for value in values):
-        return values[0]
-    amounts = [value for value in values if isinstance(value, Amount)]
-    if len(amounts) == len(values) and all(amount.exact is not None for amount in amounts):
-        if finding.adverse == ("up",):
-            return max(amounts, key=lambda amount: cast(int, amount.exact))
-        if finding.adverse == ("down",):
-            return min(amounts, key=lambda amount: cast(int, amount.exact))
-    return None
-
-
-__all__ = ["WHY", "NotApplicable", "SetAside", "Standing", "Used", "condition_of", "stand"]

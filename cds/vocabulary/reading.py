@@ -17,7 +17,8 @@ from dataclasses import replace
 from datetime import date
 
 from cds.problems import CaseError
-from cds.vocabulary.ageing import Standing, condition_of, stand
+from cds.vocabulary.ageing import Standing, stand
+from cds.vocabulary.applies import names
 from cds.vocabulary.case import Answer, Case, Segment
 from cds.vocabulary.jsonbytes import token
 from cds.vocabulary.model import LEVELS, MOMENTS, Finding, Kind, Scope, at_level
@@ -245,7 +246,7 @@ def _since(vocab: Vocabulary, standing: Standing, grounded: str, name: str) -> d
     """The latest day of an answer that the applicability of a finding rests on."""
     level = grounded.partition("@")[2] or None
     days = [date.min]
-    for tested in condition_of(vocab.findings[name]):
+    for tested in names(vocab.findings[name].applies_when):
         used = standing.used.get(at_level(tested, level if tested.startswith(SEGMENT) else None))
         if used:
             days.append(used.answer.observed)

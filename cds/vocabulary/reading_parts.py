@@ -76,9 +76,9 @@ def read_patient(value: object, pointer: str, sink: Sink) -> Patient:
     """Age or birth date (which may be a year or a month), and sex."""
     fields = Fields(value, pointer, "the patient", ("age", "born", "sex"), sink)
     sex = fields.word("sex", SEX)
-    age = fields.whole("age", 0, OLDEST)
+    low, high = _age(fields)
     if "born" not in fields:
-        return Patient(age, age, sex)
+        return Patient(low, high, sex)
     if "age" in fields:
         sink.error("one-of-two", "send either `age` or `born` of the patient", pointer)
     span = as_span(fields.get("born"), "`born` of the patient", fields.at("born"), sink)
@@ -89,6 +89,22 @@ def read_patient(value: object, pointer: str, sink: Sink) -> Patient:
         message = f"`born` of the patient makes an age above {OLDEST}"
         sink.error("out-of-range", message, fields.at("born"))
     return Patient(low, high, sex)
+
+
+def _age(fields: Fields) -> tuple[int | None, int | None]:
+    """Age in whole years, also as `{"at_least": n, "at_most": m}`."""
+    if "age" not in fields:
+        return None, None
+    value = fields.get("age")
+    if not isinstance(value, dict):
+        age = fields.whole("age", 0, OLDEST)
+        return age, age
+    ends = ("at_least", "at_most")
+    inner = Fields(value, fields.at("age"), "`age` of the patient", ends, fields.sink)
+    low, high = (inner.whole(end, 0, OLDEST) for end in ends)
+    if inner.owed(*ends) and low is not None and high is not None and low > high:
+        fields.sink.error("bad-interval", "`age` of the patient leaves no age", inner.pointer)
+    return low, high
 
 
 def read_place(vocab: Vocabulary, value: object, pointer: str, sink: Sink) -> Segment | None:

@@ -190,15 +190,23 @@ def _bound(finding: Finding, fields: Fields, at: str, beyond: str, sign: int) ->
         if key not in fields:
             continue
         if finding.kind is Kind.DATE:
-            span = as_span(
-                fields.get(key), f"`{key}` of {fields.what}", fields.at(key), fields.sink
-            )
+            what = f"`{key}` of {fields.what}"
+            span = as_span(fields.get(key), what, fields.at(key), fields.sink)
             if span is None:
                 return None
             # at least 2026-03 begins with its first day, more than 2026-03 after its last
-            return span[0 if (sign > 0) == (not shift) else 1].toordinal() + shift
-        steps = _steps(finding, fields.get(key), fields.at(key), fields.sink)
-        return None if steps is None else steps + shift
+            bound = span[0 if (sign > 0) == (not shift) else 1].toordinal() + shift
+            possible = 1 <= bound <= fields.sink.as_of.toordinal()
+        else:
+            steps = _steps(finding, fields.get(key), fields.at(key), fields.sink)
+            if steps is None:
+                return None
+            bound = steps + shift
+            possible = _inside(finding, finding.number(bound))
+        if possible:
+            return bound
+        message = f"`{key}` of {fields.what} leaves no possible value"
+        fields.sink.error("bad-interval", message, fields.at(key))
     return None
 
 
@@ -207,18 +215,25 @@ def _steps(finding: Finding, value: object, pointer: str, sink: Sink) -> int | N
     number = as_number(value, what, pointer, sink)
     if number is None:
         return None
-    low, high = finding.low, finding.high
-    if (low is not None and number < low) or (high is not None and number > high):
-        sink.error("out-of-range", f"{what} must lie {_range(low, high)}", pointer)
-        return None
-    if low is None and finding.kind is Kind.COUNT and number < 0:
-        sink.error("out-of-range", f"{what} is a count: 0 or more", pointer)
+    if not _inside(finding, number):
+        message = f"{what} must lie {_range(lowest(finding), finding.high)}"
+        sink.error("out-of-range", message, pointer)
         return None
     quotient = Fraction(number) / Fraction(finding.step)
     if quotient.denominator != 1:
         sink.error("not-whole-step", f"{what} goes in steps of {finding.step}", pointer)
         return None
     return quotient.numerator
+
+
+def lowest(finding: Finding) -> Decimal | None:
+    """The least plausible number: as declared, else 0 for a count."""
+    return Decimal(0) if finding.low is None and finding.kind is Kind.COUNT else finding.low
+
+
+def _inside(finding: Finding, number: Decimal) -> bool:
+    low, high = lowest(finding), finding.high
+    return (low is None or low <= number) and (high is None or number <= high)
 
 
 def _range(low: Decimal | None, high: Decimal | None) -> str:

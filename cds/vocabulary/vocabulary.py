@@ -12,6 +12,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Protocol
 
+from cds.vocabulary.applies import names
 from cds.vocabulary.core import PARAMETERS
 from cds.vocabulary.model import Conclusion, Feature, Finding, Ladder, Scope
 
@@ -123,6 +124,33 @@ class Vocabulary:
             )
             for name, block in self.blocks.items()
         }
+
+    @cached_property
+    def leans(self) -> Mapping[str, frozenset[str]]:
+        """Finding -> every finding that its standing may depend on, through any others.
+
+        Through `good_for: with`, `unchanged: not_with` and `applies_when`. (`voided_by` looks at
+        what was recorded, not at what stands.)
+        """
+        near = {
+            name: {
+                *(other for other, _ in finding.good_for.with_),
+                *finding.unchanged_not_with,
+                *names(finding.applies_when),
+            }
+            for name, finding in self.findings.items()
+        }
+        found: dict[str, frozenset[str]] = {}
+        for name in near:
+            seen: set[str] = set()
+            stack = [*near[name]]
+            while stack:
+                other = stack.pop()
+                if other not in seen:
+                    seen.add(other)
+                    stack.extend(near.get(other, ()))
+            found[name] = frozenset(seen)
+        return found
 
 
 def none_of_these(finding: Finding) -> str | None:

@@ -1,0 +1,1 @@
+"""Tests against what is published, transcribed by hand from its source."""

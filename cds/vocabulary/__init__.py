@@ -9,8 +9,8 @@ Files: `values` (Choice, Amount, unknown reasons) · `model` (findings, features
 ladder) · `core` (the built-in conclusions) · `vocabulary` (all of them, by name) · `computed` (the
 closed list of features the code computes) · `inputs` (what one evaluation is given) · `case` (one
 request, checked) · `jsonbytes` (bytes to a Python value) · `codes` (what may be wrong) · `reading`
-(JSON to Case; `reading_fields`, `reading_values`, `reading_parts` are its pieces) · `write` (Case to
-JSON, and its mirror image) · `ageing` (which answers still count; `freshness` their periods,
+(JSON to Case; `reading_fields`, `reading_values`, `reading_parts` are its pieces) · `write` (Case
+to JSON, and its mirror image) · `ageing` (which answers still count; `freshness` their periods,
 `applies` which findings apply) · `schema` (the case's JSON Schema for one edition) · `advice` (the
 shape of the answer).
 """

@@ -13,3 +13,8 @@ Files: `passes` (the list of passes, `check_book`) · `subjects` (what a test or
 · `today` · `texts` (placeholders) · `unused` · `mirror` (the compiled book against its mirror).
 The codes stand in `cds.rulebook.check_codes`.
 """
+
+from cds.rulebook.checks.mirror import mirror_problems
+from cds.rulebook.checks.passes import check_book
+
+__all__ = ["check_book", "mirror_problems"]

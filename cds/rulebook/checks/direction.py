@@ -61,12 +61,9 @@ def check(book: Book) -> Iterator[Problem]:
 def movements(book: Book) -> Reached:
     """How every concluded value moves as care rises, to the fixed point."""
     reached: Reached = {}
-    written: dict[Node, list[Rule]] = {}
     for rule in book.rules.values():
-        for node in _written(rule):
-            written.setdefault(node, []).append(rule)
-            conclusion = book.conclusions.get(node.slot.conclusion)
-            if conclusion is not None and conclusion.careful is Careful.MORE:
+        for leaf, _ in tests(rule.when):
+            for node in _careful(book, leaf):
                 reached[Moved(node, UP)] = (node.slot,)
     changed = True
     while changed:
@@ -88,6 +85,16 @@ def tests(condition: Condition, turn: int = UP) -> Iterator[tuple[Leaf, int]]:
         return
     for member in condition.members:
         yield from tests(member, -turn if condition.group is Group.NONE else turn)
+
+
+def _careful(book: Book, leaf: Leaf) -> list[Node]:
+    """What a test reads of a careful conclusion: every value, also those no rule writes today."""
+    conclusion = concluded(book, leaf)
+    if conclusion is None or conclusion.careful is not Careful.MORE:
+        return []
+    slot = slot_read(leaf)
+    values = conclusion.values_of(slot.key) or ("yes",)
+    return [Node(slot, value) for value in values if not _mild(conclusion, values, value)]
 
 
 def _written(rule: Rule) -> list[Node]:
@@ -176,5 +183,12 @@ def _too_mild(book: Book, write: Write) -> bool:
     values = conclusion.values_of(write.key)
     if conclusion.otherwise is None or write.value not in values:
         return False
-    place, otherwise = values.index(write.value), _otherwise(conclusion, values)
+    return _mild(conclusion, values, write.value)
+
+
+def _mild(conclusion: Conclusion, values: tuple[str, ...], value: str) -> bool:
+    """Whether the value is milder than what holds when nobody concludes anything."""
+    if conclusion.combine not in (Combine.WORST, Combine.HIGHEST, Combine.LOWEST):
+        return False
+    place, otherwise = values.index(value), _otherwise(conclusion, values)
     return place > otherwise if conclusion.combine is Combine.LOWEST else place < otherwise

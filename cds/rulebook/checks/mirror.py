@@ -15,6 +15,7 @@ from cds.problems import Problem, sorted_problems
 from cds.rulebook.checks.sides import mirrored_word
 from cds.rulebook.checks.subjects import problem
 from cds.rulebook.program import GateNode, Instance, LeafNode, Program, Writes
+from cds.vocabulary.values import NUMERIC_OPS
 
 Shape = tuple[object, ...]
 
@@ -95,15 +96,18 @@ class _Image:
         return (sign, "gate", gate.need, *sorted(members, key=repr))
 
     def _test(self, leaf: LeafNode, mirrored: bool) -> Shape:
+        # an order has a meaning only for comparisons; the mirror of an order is another order
+        order = leaf.order if leaf.op in NUMERIC_OPS else ()
         if not mirrored:
-            return ("test", leaf.input, leaf.op, leaf.limit, *sorted(leaf.words))
+            return ("test", leaf.input, leaf.op, leaf.limit, order, *sorted(leaf.words))
         bare, at, level = leaf.input.partition("@")
         other = mirrored_word(bare)
         name = other if other in self.names else bare
         source = self.names.get(bare)
         swap = dict(source.mirror) if source is not None else {}
         words = sorted(swap.get(word, word) for word in leaf.words)
-        return ("test", name + at + level, leaf.op, leaf.limit, *words)
+        order = tuple(swap.get(word, word) for word in order)
+        return ("test", name + at + level, leaf.op, leaf.limit, order, *words)
 
     @staticmethod
     def _value(word: str, mirrored: bool) -> str:

@@ -11,23 +11,18 @@ from cds.rulebook.checks.sides import mirrored_word
 from cds.rulebook.checks.subjects import problem
 
 PROMINENT = ("symmetric", "left", "right")
+ROWS = len(PROMINENT) ** 3
 Palpation = tuple[str, str, str]
 
 
 def check(book: Book) -> Iterator[Problem]:
-    """Rows that are missing, stand twice, or differ from their mirror."""
+    """Rows that are missing or differ from their mirror. A palpation twice is refused when read."""
     if not book.positional:
         return  # the section is missing as a whole, which is reported where it is read
-    rows: dict[Palpation, PositionalRow] = {}
-    numbers: dict[int, PositionalRow] = {}
+    rows = {(row.flexion, row.neutral, row.extension): row for row in book.positional}
     for row in book.positional:
-        palpation = (row.flexion, row.neutral, row.extension)
-        first = rows.setdefault(palpation, row)
-        if first is not row:
-            message = f"row {row.number} has the palpation of row {first.number}"
-            yield problem("positional-incomplete", message, row.place)
-        elif numbers.setdefault(row.number, row) is not row:
-            message = f"row {row.number} stands twice"
+        if not 1 <= row.number <= ROWS:
+            message = f"row {row.number} is not one of 1 to {ROWS}"
             yield problem("positional-incomplete", message, row.place)
     for wanted in product(PROMINENT, PROMINENT, PROMINENT):
         if wanted not in rows:

@@ -195,6 +195,8 @@ def test_the_words_name_the_sides_they_mean(card: dict[str, Any], side: str) -> 
     lying = filled(card["lie_on"], side)
     told = filled(card["position"] + ". " + " ".join(card["set_up"]), side)
     bends = re.findall(r"side-bend(?:ing|s) to the (left|right)", told)
+    both = re.findall(r"side-bending and rotation to the (left|right)", told)  # where seated
+    assert set(both) <= {barrier.side_bend}
     turns = re.findall(r"(?:rotation|turns(?: \S+)?) to the (left|right)", told)
     assert bends and set(bends) == {barrier.side_bend}
     assert set(turns) <= {barrier.rotate}

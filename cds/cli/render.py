@@ -10,10 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.text import Text
 
-from cds.vocabulary.advice import Advice, CardText, Limit, Scale, SegmentAdvice
+from cds.vocabulary.advice import (
+    Advice,
+    CardText,
+    ChainStep,
+    Limit,
+    OpenQuestion,
+    Scale,
+    SegmentAdvice,
+)
 
 MAX_WIDTH = 96
 MANY = 6
@@ -39,9 +46,9 @@ class Page:
         room = max(self.width - indent - hang, 20)
         lines = Text(text, style=style).wrap(self.console, room) if text else [Text("")]
         for number, part in enumerate(lines):
-            self.console.print(
-                Padding(part, (0, 0, 0, indent + (hang if number else 0))), soft_wrap=True
-            )
+            part.rstrip()
+            margin = " " * (indent + (hang if number else 0))
+            self.console.print(Text(margin) + part, soft_wrap=True)
 
     def block(self, title: str, note: str = "") -> None:
         """A block's title on a line of its own."""
@@ -74,8 +81,12 @@ def _head(page: Page, advice: Advice) -> None:
     page.line(advice["headline"]["text"], style="bold", indent=0)
     page.line(advice["headline"]["second"], indent=0)
     page.console.print(rule)
-    care = _scale(advice["care_today"])
-    page.line(f"Status {STATUS[advice['status']]} · care today: {care}", indent=0)
+    care = advice["care_today"]
+    shown = _word(care["now"])
+    if care["most_careful"] != care["least_careful"]:
+        # `proceed` never stands alone while answers could still change it
+        shown = f"open, from {_word(care['least_careful'])} to {_word(care['most_careful'])}"
+    page.line(f"Status {STATUS[advice['status']]} · care today: {shown}", indent=0)
     for referral in advice["referrals"]:
         held = ", held until the open questions are answered" if referral["held_only"] else ""
         page.line(
@@ -141,15 +152,20 @@ def _unknown(page: Page, advice: Advice) -> None:
     page.block("Still unknown", "most consequential first; unknown is not absent")
     held = [q for q in questions if q["holds_hands_on"]]
     shown = held or questions[:MANY]
+    by_effect: dict[str, list[OpenQuestion]] = {}
     for question in shown:
         could = ", ".join(f"{_word(k)} {_word(v)}" for k, v in question["could"].items())
-        level = f"{question['level']}: " if "level" in question else ""
-        alone = " Ask alone." if question["alone"] else ""
-        reason = _word(question["reason"])
-        page.line(f"? {level}{question['ask']}{alone}", hang=2)
-        page.line(f"{reason}; at most it could bring: {could or 'a different path'}", indent=4)
+        by_effect.setdefault(could or "a different path", []).append(question)
+    for could, asked in by_effect.items():
+        page.line(f"Could bring, at most: {could}", style="bold")
+        for question in asked:
+            level = f"{question['level']}: " if "level" in question else ""
+            alone = " (ask alone)" if question["alone"] else ""
+            reason = question["reason"]
+            why = "" if reason == "not_asked" else f" ({_word(reason)})"
+            page.line(f"? {level}{question['ask']}{alone}{why}", indent=4, hang=2)
     if len(questions) > len(shown):
-        page.line(f"and {len(questions) - len(shown)} more (--json, or detail=full)")
+        page.line(f"and {len(questions) - len(shown)} that matter less (see --json --full)")
     for entry in stale:
         page.line(
             f"? no longer counts: {_word(entry['finding'])} was {_word(entry['value'])} on "
@@ -161,20 +177,19 @@ def _unknown(page: Page, advice: Advice) -> None:
 def _why_not(page: Page, advice: Advice) -> None:
     if not advice["why_not"]:
         return
-    page.block("Why not more")
-    last: tuple[str, str] | None = None
-    count = 0
+    page.block("Why not more", "the next rung up, and what keeps it shut")
+    nearest: dict[str, str] = {}
     for entry in advice["why_not"]:
-        here = (entry["level"], entry["rung"])
-        if here != last:
-            count += 1
-            if count > MANY:
-                page.line("and more above (--json)")
-                break
-            page.line(f"{entry['level']}, {_word(entry['rung'])}", style="bold")
-            last = here
-        rules = f" [{', '.join(entry['rules'])}]" if entry["rules"] else ""
-        page.line(f"- {entry['text']}{rules}", indent=4, hang=2)
+        first = entry["level"] not in nearest
+        rung = nearest.setdefault(entry["level"], entry["rung"])
+        if rung != entry["rung"]:
+            continue
+        if first:
+            page.line(f"{entry['level']}, {_word(rung)}", style="bold")
+        rules = ", ".join(entry["rules"][:MANY])
+        more = len(entry["rules"]) - MANY
+        tail = f", and {more} more" if more > 0 else ""
+        page.line(f"- {entry['text']}" + (f" [{rules}{tail}]" if rules else ""), indent=4, hang=2)
 
 
 def _limits(page: Page, limits: Sequence[Limit]) -> None:
@@ -189,12 +204,14 @@ def _limits(page: Page, limits: Sequence[Limit]) -> None:
             ("local policy", limit["policy"]),
             ("", limit["others"]),
         ):
-            for holder in holders:
-                if not holder["binding"]:
-                    continue
+            binding = [holder for holder in holders if holder["binding"]]
+            binding.sort(key=lambda holder: holder["status"])
+            for holder in binding[:MANY]:
                 name = label or holder["basis"]
                 state = ", held while unknown" if holder["status"] == "held" else ""
                 page.line(f"{name}{state}: {holder['title']} [{holder['rule']}]", indent=4, hang=2)
+            if len(binding) > MANY:
+                page.line(f"and {len(binding) - MANY} more", indent=4)
 
 
 def _after(page: Page, advice: Advice) -> None:
@@ -224,17 +241,36 @@ def _after(page: Page, advice: Advice) -> None:
 
 
 def _chain(page: Page, advice: Advice) -> None:
-    page.block("Chain", "● fired   ○ open: holds until answered")
-    for step in advice["chain"]["steps"]:
-        where = " ".join(step[k] for k in ("level", "side") if k in step)
-        head = f"{step['number']:>3} {MARK[step['status']]} {step['title']}"
-        page.line(head + (f" ({where})" if where else ""), style="bold", indent=0, hang=6)
-        for test in step["tests"]:
-            seen = _seen(test.get("value"), test.get("steps"), test.get("ruled_out"))
-            page.line(f"{test['text']}{seen}", indent=6, hang=2)
-        gives = "; ".join(f"{c['slot']} = {_word(c['value'])}" for c in step["conclusions"])
-        page.line(f"⇒ {gives}  [{step['rule']}]", indent=6, hang=2)
-        page.line(step["because"], style="dim", indent=6)
+    steps = advice["chain"]["steps"]
+    page.block("Chain", f"{MARK['fired']} fired   {MARK['held_open']} open: holds until answered")
+    for step in steps:
+        if step["status"] == "fired":
+            _step(page, step)
+    held = [step for step in steps if step["status"] == "held_open"]
+    by_what: dict[str, list[ChainStep]] = {}
+    for step in held:
+        what = "; ".join(f"{_word(c['slot'])} = {_word(c['value'])}" for c in step["conclusions"])
+        by_what.setdefault(what, []).append(step)
+    for what, holders in by_what.items():
+        page.line(f"    {MARK['held_open']} held: {what}", style="bold", indent=0, hang=6)
+        for step in holders:
+            unknown = sorted({test["text"] for test in step["tests"]})
+            shown = "; ".join(unknown[:3]) + ("; …" if len(unknown) > 3 else "")
+            page.line(f"{step['number']:>3} {step['title']} [{step['rule']}]", indent=6, hang=4)
+            if len(holders) <= MANY:
+                page.line(f"not known: {shown}", indent=10, hang=2)
+
+
+def _step(page: Page, step: ChainStep) -> None:
+    where = " ".join(part for part in (step.get("level"), step.get("side")) if part)
+    head = f"{step['number']:>3} {MARK[step['status']]} {step['title']}"
+    page.line(head + (f" ({where})" if where else ""), style="bold", indent=0, hang=6)
+    for test in step["tests"]:
+        seen = _seen(test.get("value"), test.get("steps"), test.get("ruled_out"))
+        page.line(f"{test['text']}{seen}", indent=6, hang=2)
+    gives = "; ".join(f"{_word(c['slot'])} = {_word(c['value'])}" for c in step["conclusions"])
+    page.line(f"⇒ {gives}  [{step['rule']}]", indent=6, hang=2)
+    page.line(step["because"], style="dim", indent=6)
 
 
 def _seen(value: str | None, steps: list[int] | None, ruled_out: list[str] | None) -> str:

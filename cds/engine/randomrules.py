@@ -25,6 +25,9 @@ WRITE_ONLY = (*PREPARE_WRITES, "next_step")
 PREPARE_READS = ("limit", "target")
 """Only prepare rules may read these."""
 
+BEARING = ("care_today", "referral", "concern", "limit", "limit")
+"""Written more often than other conclusions."""
+
 DECIDER = "main_side"
 """The finding whose disjoint answers keep writers of a `single` conclusion apart."""
 
@@ -93,7 +96,8 @@ class RuleMaker:
             and (name in PREPARE_WRITES) >= (phase is Phase.PREPARE)
             and (phase is Phase.PREPARE or not self._entry(name).prepare_only)
         ]
-        first = self.rng.choice(allowed)
+        # what bears on care comes twice as often as the rest
+        first = self.rng.choice(allowed + [name for name in BEARING if name in allowed])
         found = [first]
         for name in self.rng.sample(allowed, min(2, len(allowed))):
             together = not self.careful or (

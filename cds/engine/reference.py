@@ -11,7 +11,7 @@ and readers never see a held value.
 from __future__ import annotations
 
 from cds.engine.port import Inputs, Outcome
-from cds.engine.reference_tests import (
+from cds.engine.reference_leaves import (
     Said,
     all_agree,
     conclusion_possibilities,

@@ -1,0 +1,1 @@
+"""Tests of the features; `cases` has the invented records they share."""

@@ -9,4 +9,15 @@ Files of the reading stage:
     tree.py     the nodes: Scalar, Sequence, Mapping, Entry
     reading.py  text or folder to nodes and problems; printing a problem with its line
     suggest.py  "did you mean"
+
+Files of the shaping stage, trees to a Book:
+    load.py              a folder to a Book, or all its problems
+    shape.py             every section of every file; shape_findings, shape_conditions,
+                         shape_rules, shape_library (cards, exercises, texts, sources, evidence,
+                         positional table), shape_vocabulary (ladder, policy, conclusions)
+    fields.py            small typed readers of nodes
+    conditions.py        conditions as clinicians write them
+    book.py              the Book and what it holds
+    codes.py             the closed list of problem codes
+    editor_schema.py     the JSON Schema of rule files; editor_parts are its pieces
 """

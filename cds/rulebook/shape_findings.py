@@ -63,7 +63,8 @@ def read_finding(entry: Entry, policy: Lookup[str, PolicyChoice], sink: Sink) ->
     kind = Kind(word)
     _kind_keys(fields, kind)
     values = ("no", "yes") if kind is Kind.PRESENCE else fields.words("values")
-    step = fields.decimal("step") or Decimal(1)
+    written = fields.decimal("step")
+    step = Decimal(1) if written is None else written
     low, high = _range(fields, step)
     unchanged, not_with = _unchanged(fields)
     return Finding(

@@ -20,4 +20,12 @@ Files of the shaping stage, trees to a Book:
     book.py              the Book and what it holds
     codes.py             the closed list of problem codes
     editor_schema.py     the JSON Schema of rule files; editor_parts are its pieces
+
+Files of the checking and compiling stages, a Book to a Program:
+    checks/              what a well-shaped book may still not say; check_codes lists their codes
+    compile.py           the Program; compile_network (gates), compile_slots, compile_stages,
+                         compile_normal and compile_digest (what has meaning, and its digest)
+    ground.py            rules at one level and side
+    program.py           the Program and what it holds
+    vetting.py           every stage in one go; printing.py shows problems with their lines
 """

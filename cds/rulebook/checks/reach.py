@@ -56,6 +56,8 @@ def check(book: Book) -> Iterator[Problem]:
         possible = apart.needed(rule.when)
         for group, name in apart.contradictions:
             message = f"in rule `{rule.id}` the tests of `{name}` can never be true together"
+            if isinstance(group, Leaf):
+                message = f"rule `{rule.id}` denies that `{name}` is known, which is never true"
             yield problem("never-fires", message, group.place)
         if possible is not None and _Walk(book, with_policy=True).needed(rule.when) is None:
             choices = {leaf.policy or leaf.name for leaf in leaves(rule.when) if _of_policy(leaf)}
@@ -74,7 +76,7 @@ class _Walk:
 
     book: Book
     with_policy: bool
-    contradictions: list[tuple[Members, str]] = field(default_factory=list)
+    contradictions: list[tuple[Condition, str]] = field(default_factory=list)
 
     def needed(self, condition: Condition, positive: bool = True) -> Needed | None:
         """What must be answered for the condition to be true (false, if not positive).
@@ -113,6 +115,10 @@ class _Walk:
             return {}
         source = measured(self.book, leaf)
         if source is not None:
+            if leaf.op is Op.KNOWN and not positive:
+                # `known` is true or unknown, never false: an answer that is missing is not read
+                self.contradictions.append((leaf, leaf.name))
+                return None
             return _measured(leaf, source, positive)
         if leaf.source is Source.POLICY and leaf.name in self.book.policy:
             return {} if _chosen(leaf, self.book.policy[leaf.name]) is positive else None
@@ -146,8 +152,7 @@ def _measured(leaf: Leaf, source: Finding | Feature, positive: bool) -> Needed |
     if source.numeric:
         whole = plausible(source.low, source.high, source.step)
         if leaf.op is Op.KNOWN:
-            # never false: a denied `known` is never true
-            return {leaf.name: Answers(whole)} if positive else None
+            return {leaf.name: Answers(whole)}
         steps = source.steps(leaf.number) if leaf.number is not None else None
         found = None if steps is None else steps_allowed(leaf, steps, not positive)
         if found is None:
@@ -158,8 +163,6 @@ def _measured(leaf: Leaf, source: Finding | Feature, positive: bool) -> Needed |
     words = words_allowed(leaf, source.values, not positive)
     if words is None:
         return {}
-    if leaf.op is Op.KNOWN:
-        return {leaf.name: Answers(words)} if positive else None
     return _one(leaf.name, Answers(words, absent=not positive))
 
 

@@ -17,12 +17,12 @@ from operator import itemgetter
 from threading import Lock
 from typing import Any
 
-from cds.engine.chainer_tables import Tables, code_of
+from cds.engine.chainer_tables import Codes, Listeners, Tables, code_of
 from cds.engine.port import Inputs, Outcome
 from cds.rulebook.program import Program
 from cds.vocabulary.values import Input, Tri
 
-BASES = 64
+BASES = 32
 """How many sets of listed levels keep their all-unknown state."""
 
 _FIRED = bytes([0, 1, 0] + [0] * 253)  # state 1 is true
@@ -40,9 +40,15 @@ class _State:
 
 @dataclass(frozen=True, slots=True)
 class _Base:
-    """The all-unknown state for one set of levels, and the instances it leaves to be decided."""
+    """The all-unknown state for one set of levels, and the instances it leaves to be decided.
+
+    `raises` and `lowers` are the tables without the gates that no longer matter: those decided
+    already, and those that only levels not listed stand on.
+    """
 
     state: _State
+    raises: Listeners
+    lowers: Listeners
     fired: tuple[int, ...]
     open: tuple[int, ...]
     roots: Any  # an itemgetter over `truth`, giving a tuple in order of `open`; None for none
@@ -64,7 +70,7 @@ class Run:
         codes: list[int] = []
         for name, value in values.items():
             codes += decided(name, value)
-        _propagate(self._tables, self._state, codes)
+        _propagate(self._base.raises, self._base.lowers, self._state, codes)
 
     def outcome(self) -> Outcome:
         """Fired and open instances as of now."""
@@ -79,7 +85,11 @@ class Run:
         return Outcome(tuple(fired), still)
 
     def node_state(self, literal: int) -> Tri:
-        """The truth of a literal of the program."""
+        """The truth of a literal of the program.
+
+        A literal that only instances of levels that are not listed stand on may stay unknown; those
+        instances themselves are always false.
+        """
         return (Tri.UNKNOWN, Tri.TRUE, Tri.FALSE)[self._state.truth[code_of(literal)]]
 
 
@@ -123,7 +133,8 @@ class Chainer:
         codes = list(tables.constant)
         for level, node in tables.levels.items():
             codes.append(2 * node + (level not in levels))
-        _propagate(tables, state, codes)
+        _propagate(tables.raises, tables.lowers, state, codes)
+        live = self._live(levels, state.truth)
         fired: list[int] = []
         still: list[int] = []
         roots: list[int] = []
@@ -135,7 +146,36 @@ class Chainer:
             elif truth == 0:
                 still.append(instance.number)
                 roots.append(code)
-        return _Base(state, tuple(fired), tuple(still), _getter(roots))
+        return _Base(
+            state,
+            [_only(gates, live) for gates in tables.raises],
+            [_only(gates, live) for gates in tables.lowers],
+            tuple(fired),
+            tuple(still),
+            _getter(roots),
+        )
+
+    def _live(self, levels: frozenset[str], truth: bytearray) -> bytearray:
+        """Which nodes may still change anything that is asked for: 1 by node."""
+        live = bytearray(self.program.nodes)
+        for instance in self.program.instances:
+            if instance.level is None or instance.level in levels:
+                for literal in (instance.root, *(read.literal for read in instance.reads)):
+                    live[literal if literal >= 0 else ~literal] = 1
+        # members stand before their gate, so one pass backwards reaches everything below
+        for gate in reversed(self.program.gates):
+            if truth[2 * gate.node]:
+                live[gate.node] = 0
+            elif live[gate.node]:
+                for literal in gate.members:
+                    live[literal if literal >= 0 else ~literal] = 1
+        return live
+
+
+def _only(gates: Codes, live: bytearray) -> Codes:
+    """The live ones; the same object when all are, so that bases share it."""
+    found = tuple(gate for gate in gates if live[gate])
+    return gates if len(found) == len(gates) else found
 
 
 def _getter(roots: list[int]) -> Any:
@@ -147,10 +187,9 @@ def _getter(roots: list[int]) -> Any:
     return itemgetter(*roots)
 
 
-def _propagate(tables: Tables, state: _State, codes: list[int]) -> None:
+def _propagate(raises: Listeners, lowers: Listeners, state: _State, codes: list[int]) -> None:
     """Makes the codes true and everything that follows from them. Uses up `codes`."""
     truth, to_true, to_false = state.truth, state.to_true, state.to_false
-    raises, lowers = tables.raises, tables.lowers
     while codes:
         code = codes.pop()
         if truth[code]:

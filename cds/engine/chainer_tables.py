@@ -10,9 +10,20 @@ from collections.abc import Iterable
 
 from cds.rulebook.ground import LEVEL_INPUT
 from cds.rulebook.program import LeafNode, Program
-from cds.vocabulary.values import NOT_APPLICABLE, Choice, Input, Tri, test_amount, test_choice
+from cds.vocabulary.values import (
+    NOT_APPLICABLE,
+    Amount,
+    Choice,
+    Input,
+    Op,
+    Tri,
+    test_amount,
+    test_choice,
+)
 
 Codes = tuple[int, ...]
+Listeners = list[tuple[int, ...]]
+"""By code: the gates that listen to it."""
 
 
 def code_of(literal: int) -> int:
@@ -51,8 +62,8 @@ class Tables:
                 constant.append(2 * gate.node)
             elif gate.need > len(gate.members):
                 constant.append(2 * gate.node + 1)
-        self.raises = [tuple(gates) for gates in raise_]
-        self.lowers = [tuple(gates) for gates in lower]
+        self.raises: Listeners = [tuple(gates) for gates in raise_]
+        self.lowers: Listeners = [tuple(gates) for gates in lower]
         self.constant = tuple(constant)
         self.levels: dict[str, int] = {}
         self.leaves: dict[str, tuple[LeafNode, ...]] = {}
@@ -62,6 +73,7 @@ class Tables:
                 self.levels[level] = leaf.node
             else:
                 self.leaves[leaf.input] = (*self.leaves.get(leaf.input, ()), leaf)
+        self.steps = {name: _by_step(found) for name, found in self.leaves.items()}
         self.words = {name: _by_word(found) for name, found in self.leaves.items()}
         self.not_applicable = {
             name: tuple(2 * leaf.node + 1 for leaf in found) for name, found in self.leaves.items()
@@ -71,7 +83,9 @@ class Tables:
         """The codes that an input decides; none for an input that nothing tests."""
         if value is NOT_APPLICABLE:
             return self.not_applicable.get(name, ())
-        if isinstance(value, Choice) and len(value.options) == 1:
+        if isinstance(value, Amount):
+            return _reached(*self.steps.get(name, _NOTHING), value.low, value.high)
+        if len(value.options) == 1:
             found = self.words.get(name, {}).get(value.options[0])
             if found is not None:
                 return found
@@ -82,6 +96,44 @@ def _by_word(leaves: tuple[LeafNode, ...]) -> dict[str, Codes]:
     """For every word an exact choice may be: what it decides."""
     order = next((leaf.order for leaf in leaves if leaf.order), ())
     return {word: _codes(leaves, Choice((word,))) for word in order}
+
+
+Steps = tuple[Codes, tuple[tuple[int, int, int], ...]]
+"""Codes of what any number decides, and (first step reached, code if reached, code if not)."""
+
+_NOTHING: Steps = ((), ())
+
+
+def _by_step(leaves: tuple[LeafNode, ...]) -> Steps:
+    """Every comparison as one question, whether the number reaches a step."""
+    always: list[int] = []
+    found: list[tuple[int, int, int]] = []
+    for leaf in leaves:
+        true, false = 2 * leaf.node, 2 * leaf.node + 1
+        if leaf.limit is None:
+            if leaf.op is Op.KNOWN:
+                always.append(true)
+        elif leaf.op is Op.AT_LEAST:
+            found.append((leaf.limit, true, false))
+        elif leaf.op is Op.MORE_THAN:
+            found.append((leaf.limit + 1, true, false))
+        elif leaf.op is Op.LESS_THAN:
+            found.append((leaf.limit, false, true))
+        else:
+            found.append((leaf.limit + 1, false, true))
+    return tuple(always), tuple(found)
+
+
+def _reached(
+    always: Codes, steps: Iterable[tuple[int, int, int]], low: int | None, high: int | None
+) -> Codes:
+    found = list(always)
+    for step, reached, missed in steps:
+        if low is not None and low >= step:
+            found.append(reached)
+        elif high is not None and high < step:
+            found.append(missed)
+    return tuple(found)
 
 
 def _codes(leaves: Iterable[LeafNode], value: Input) -> Codes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -40,6 +41,25 @@ def test_slice(careful: bool) -> None:
     found = agree(range(80), careful)
     assert found["pairs"] == 80 * CASES
     assert min(found["fired"], found["open"], found["quiet"]) > 1_000
+
+
+def test_a_planted_fault_is_found() -> None:
+    """One gate that needs one member less is noticed within the slice."""
+    noticed = 0
+    for seed in range(40):
+        rng = Random(seed)
+        program = compile_book(random_book(rng))
+        gates = list(program.gates)
+        place = next((n for n, gate in enumerate(gates) if gate.need > 1), None)
+        if place is None:
+            continue
+        gates[place] = replace(gates[place], need=gates[place].need - 1)
+        faulty, oracle = Chainer(replace(program, gates=tuple(gates))), Reference(program)
+        noticed += any(
+            faulty.evaluate(given) != oracle.evaluate(given)
+            for given in (random_inputs(rng, program) for _ in range(CASES))
+        )
+    assert noticed > 0
 
 
 @pytest.mark.long

@@ -48,7 +48,10 @@ PAIN = (0, 10)
 OLDEST = 120
 
 GIVEN_KEYS = ("level", "rung", "side", "technique")
-SESSION_KEYS = ("on", "therapist", "given", "advised", "pain_before", "pain_after", *SESSION_WORDS)
+SESSION_KEYS = (
+    "on", "therapist", "given", "advised", "pain_before", "pain_after", "worsened_at",
+    *SESSION_WORDS,
+)  # fmt: skip
 STEP_KEYS = ("rung", "level", "pain", "card", *STEP_WORDS)
 REFERRAL_KEYS = ("to", "urgency", "on", "outcome", "outcome_on")
 CONSENT_KEYS = (
@@ -159,6 +162,7 @@ def _session(vocab: Vocabulary, value: object, pointer: str, sink: Sink) -> Sess
         advised=fields.word("advised", vocab.rungs, "unknown-rung"),
         pain_before=fields.whole("pain_before", *PAIN),
         pain_after=fields.whole("pain_after", *PAIN),
+        worsened_at=fields.word("worsened_at", ("none", *vocab.rungs), "unknown-rung"),
     )
     return replace(session, **words) if on else None  # type: ignore[arg-type]
 

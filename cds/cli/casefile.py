@@ -26,7 +26,7 @@ def read_case_data(name: str) -> object:
         raise CaseError([Problem("too-large", f"a case has at most {MAX_BYTES} bytes", pointer="")])
     start = data.lstrip()[:1]
     if name.endswith(".json") or start in (b"{", b"["):
-        return read_json(data, MAX_BYTES)
+        return read_json(data, limit=MAX_BYTES)
     node, problems = read_text(data, "standard input" if name == "-" else Path(name).name)
     if node is None or has_errors(problems):
         raise CaseError(problems)

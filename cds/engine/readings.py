@@ -45,6 +45,7 @@ class Readings:
         self.program = program
         self.outcome = outcome
         self._said: dict[int, Said] = {}
+        self._bounds: dict[int, Bounds] = {}
         instances = program.instances
         for number in outcome.fired:
             for write in instances[number].then:
@@ -74,6 +75,12 @@ class Readings:
 
     def bounds(self, slot: Slot) -> Bounds:
         """The three readings of a scale or flag slot (a flag reads 0 or 1)."""
+        found = self._bounds.get(slot.number)
+        if found is None:
+            found = self._bounds[slot.number] = self._read(slot)
+        return found
+
+    def _read(self, slot: Slot) -> Bounds:
         said = self._said.get(slot.number)
         default = _default(slot)
         if said is None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from cds.canon import digest
+from cds.canon import digest, trusted_digest
 from cds.engine.port import Inputs
 from cds.engine.readings import Readings
 from cds.explain.deciding import Truth, deciding
@@ -77,13 +77,17 @@ def build_chain(program: Program, inputs: Inputs, readings: Readings, truth: Tru
         "levels": [level for level in (*LEVELS, NAMELESS) if level in inputs.levels],
         "digest": "",
     }
-    chain["digest"] = chain_digest(chain)
+    chain["digest"] = trusted_digest(_body(chain))
     return chain
 
 
 def chain_digest(chain: Mapping[str, object]) -> str:
     """SHA-256 over everything in the chain but the digest itself."""
-    return digest({key: value for key, value in chain.items() if key != "digest"})
+    return digest(_body(chain))
+
+
+def _body(chain: Mapping[str, object]) -> dict[str, object]:
+    return {key: value for key, value in chain.items() if key != "digest"}
 
 
 def concluded(program: Program, write: Writes) -> Concluded:

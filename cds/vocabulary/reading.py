@@ -54,7 +54,7 @@ def read_case(vocab: Vocabulary, data: object) -> Case:
     """
     sink = Sink(date.max)
     fields = Fields(data, "", "the case", CASE_KEYS, sink)
-    if not isinstance(data, dict):
+    if sink.problems and not fields.found:  # not an object at all
         raise CaseError(sink.problems)
     fields.owed("as_of", "moment")
     # first of all: every other date is held against it
@@ -111,14 +111,10 @@ def _case_answers(vocab: Vocabulary, fields: Fields) -> dict[str, tuple[Answer, 
             if finding is None:
                 _unknown(vocab, name, at, Scope.CASE, sink)
                 continue
-            answers[name] = read_answers(finding, value, at, sink, blocked=_blocked(vocab, name))
+            answers[name] = read_answers(finding, value, at, sink, blocked=name in vocab.blocked)
     if "blocks" in fields:
         _blocks(vocab, fields.get("blocks"), fields.at("blocks"), answers, sink)
     return {name: answers[name] for name in vocab.findings if answers.get(name)}
-
-
-def _blocked(vocab: Vocabulary, name: str) -> bool:
-    return any(name in members for members in vocab.blocks_of.values())
 
 
 def _unknown(vocab: Vocabulary, name: str, at: str, scope: Scope, sink: Sink) -> None:

@@ -5,6 +5,7 @@ Messages say what stands wrong and what is allowed, never the value that was sen
 
 from __future__ import annotations
 
+import calendar
 import difflib
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -241,15 +242,15 @@ def parse_span(text: str) -> tuple[date, date] | None:
         part.isdigit() for part in parts
     ):
         return None
-    year, month, day = (*map(int, parts), 0, 0)[:3]
+    numbers = [int(part) for part in parts]
+    year = numbers[0]
+    month = numbers[1] if len(numbers) > 1 else 1
     try:
-        first = date(year, month or 1, day or 1)
+        first = date(year, month, numbers[2] if len(numbers) > 2 else 1)
     except ValueError:
         return None
-    if day:
-        return first, first
-    end_month = month or 12
-    after = (year + 1, 1) if end_month == 12 else (year, end_month + 1)
-    if after[0] > 9999:
-        return first, date.max
-    return first, date.fromordinal(date(*after, 1).toordinal() - 1)
+    if len(numbers) == 1:
+        return first, date(year, 12, 31)
+    if len(numbers) == 2:
+        return first, first.replace(day=calendar.monthrange(year, month)[1])
+    return first, first

@@ -126,6 +126,11 @@ class Vocabulary:
         }
 
     @cached_property
+    def blocked(self) -> frozenset[str]:
+        """Findings that some block may answer."""
+        return frozenset(name for members in self.blocks_of.values() for name in members)
+
+    @cached_property
     def leans(self) -> Mapping[str, frozenset[str]]:
         """Finding -> every finding that its standing may depend on, through any others.
 

@@ -26,6 +26,8 @@ COPY --from=build /app /app
 # Nothing is written at run time: the file system may be mounted read-only.
 ENV PATH=/app/bin:$PATH PYTHONDONTWRITEBYTECODE=1 PYTHONUNBUFFERED=1 \
     FEATHEREDGE_HOST=0.0.0.0 FEATHEREDGE_PORT=8642
+# Inside a container every address is needed. Who may reach it is decided where its port is published:
+# whoever does so says FEATHEREDGE_GUARDED=yes, else the service refuses to start.
 USER 10001:10001
 EXPOSE 8642
 STOPSIGNAL SIGTERM

@@ -28,6 +28,8 @@ VARIABLES: Mapping[str, str] = {
     "FEATHEREDGE_RULES": "folder of the rule book; default: the one in the package or checkout",
     "FEATHEREDGE_HOST": f"address to listen on; default {DEFAULT_HOST}",
     "FEATHEREDGE_PORT": f"TCP port, 0 takes a free one; default {DEFAULT_PORT}",
+    "FEATHEREDGE_GUARDED": "yes: what stands in front keeps others out, so an address that other "
+    "machines can reach may be served; default no",
     "FEATHEREDGE_MAX_BODY": f"largest request body in bytes; default {DEFAULT_MAX_BODY}",
     "FEATHEREDGE_LOG_LEVEL": f"one of {', '.join(LOG_LEVELS)}; default info",
 }
@@ -54,7 +56,8 @@ class Settings:
 
     `rules`: the rule book's folder, or None when the default place is to be used (see
     `find_rules`). `port` 0 to 65535, 0 meaning any free one. `max_body` in bytes. `log_level` one
-    of `LOG_LEVELS`.
+    of `LOG_LEVELS`. `guarded`: something in front of the service (a proxy, a container's published
+    port) keeps others out.
     """
 
     rules: Path | None = None
@@ -62,6 +65,7 @@ class Settings:
     port: int = DEFAULT_PORT
     max_body: int = DEFAULT_MAX_BODY
     log_level: str = "info"
+    guarded: bool = False
 
     def rules_folder(self) -> Path:
         """The rule book to use. Raises `RulesNotFoundError` where there is none."""
@@ -123,9 +127,19 @@ def read_settings(environ: Mapping[str, str]) -> Settings:
     log_level = text("LOG_LEVEL").lower() or "info"
     if log_level not in LOG_LEVELS:
         refuse("LOG_LEVEL", f"must be one of {', '.join(LOG_LEVELS)}, not `{log_level}`")
+    guarded = text("GUARDED").lower() or "no"
+    if guarded not in ("yes", "no"):
+        refuse("GUARDED", f"must be yes or no, not `{guarded}`")
     if problems:
         raise SettingsError(problems)
-    return Settings(rules=rules, host=host, port=port, max_body=max_body, log_level=log_level)
+    return Settings(
+        rules=rules,
+        host=host,
+        port=port,
+        max_body=max_body,
+        log_level=log_level,
+        guarded=guarded == "yes",
+    )
 
 
 def _is_host(value: str) -> bool:

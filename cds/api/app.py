@@ -1,0 +1,47 @@
+"""The application: routes, handlers, the outermost layer. Nothing is started or configured here."""
+
+from __future__ import annotations
+
+from fastapi import FastAPI
+from fastapi.telemetry import TelemetryConfig
+
+from cds.api import advising, health, reading
+from cds.api.errors import add_handlers
+from cds.api.middleware import Outermost
+from cds.service.log import Log, new_log
+from cds.service.wiring import Service
+from cds.settings import DEFAULT_MAX_BODY
+
+# The framework's own telemetry would carry validation failures and texts of exceptions.
+NO_TELEMETRY: TelemetryConfig = {
+    "tracing": False,
+    "metrics": False,
+    "logs": False,
+    "operation_spans": False,
+    "auto_configure": False,
+}
+
+
+def create_app(
+    service: Service | None = None, *, max_body: int = DEFAULT_MAX_BODY, log: Log | None = None
+) -> FastAPI:
+    """The HTTP door on `service`.
+
+    Without one the application is alive but not ready, until `app.state.service` is set. `max_body`
+    in bytes; `log` from `cds.service.log.new_log` (standard error where none is given).
+    """
+    app = FastAPI(
+        title="Featheredge",
+        telemetry=NO_TELEMETRY,
+        openapi_url=None,  # a written document is served instead; no page loads foreign scripts
+        docs_url=None,
+        redoc_url=None,
+        redirect_slashes=False,
+    )
+    app.state.service = service
+    app.state.max_body = max_body
+    for part in (advising, reading, health):
+        app.include_router(part.router())
+    add_handlers(app)
+    app.add_middleware(Outermost, log=log if log is not None else new_log())
+    return app

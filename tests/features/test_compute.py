@@ -86,7 +86,7 @@ def answered(draw: st.DrawFn) -> tuple[Record, Record]:
     return before, after
 
 
-@settings(max_examples=400)
+@settings(max_examples=200)
 @given(answered())
 def test_an_answer_only_narrows(pair: tuple[Record, Record]) -> None:
     before, after = computed(pair[0]), computed(pair[1])
@@ -94,7 +94,7 @@ def test_an_answer_only_narrows(pair: tuple[Record, Record]) -> None:
         assert narrows(value, after.get(name)), (name, value, after.get(name))
 
 
-@settings(max_examples=200)
+@settings(max_examples=100)
 @given(records())
 def test_a_mirrored_case_has_mirrored_features(record: Record) -> None:
     other = replace(record, case=mirror_case(record.case))
@@ -102,7 +102,7 @@ def test_a_mirrored_case_has_mirrored_features(record: Record) -> None:
     assert computed(other) == expected
 
 
-@settings(max_examples=200)
+@settings(max_examples=100)
 @given(records())
 def test_values_are_declared(record: Record) -> None:
     for name, value in computed(record).items():

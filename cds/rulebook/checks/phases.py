@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cds.problems import Problem
-from cds.rulebook.book import Book, Phase, Rule
-from cds.rulebook.checks.subjects import concluded, problem, slot_read, slot_written
+from cds.rulebook.book import Book, Phase, Rule, Write
+from cds.rulebook.checks.subjects import concluded, problem, slot_read
 from cds.rulebook.conditions import Leaf, Source, leaves
 from cds.vocabulary.computed import PATH_FEATURES
 from cds.vocabulary.model import Careful
@@ -21,10 +21,11 @@ JUDGED = ("next_step",)
 def check(book: Book) -> Iterator[Problem]:
     """Reads and writes across the two phases."""
     prepared = {
-        (slot.conclusion, slot.key): rule.id
+        (write.conclusion, write.key): rule.id
         for rule in book.rules.values()
         if rule.phase is Phase.PREPARE
-        for slot in map(slot_written, rule.then + rule.holds)
+        for write in rule.then + rule.holds
+        if not _judged(book, write)  # those are told where they are written
     }
     for rule in book.rules.values():
         if rule.phase is Phase.PREPARE:
@@ -62,9 +63,14 @@ def _read(
 
 def _prepare(book: Book, rule: Rule) -> Iterator[Problem]:
     for write in rule.then + rule.holds:
-        conclusion = book.conclusions.get(write.conclusion)
-        if conclusion is None:
-            continue
-        if conclusion.careful is not Careful.NEUTRAL or conclusion.name in JUDGED:
+        if _judged(book, write):
             message = f"prepare rule `{rule.id}` writes `{write.conclusion}`"
             yield problem("prepare-refers-or-limits", message, write.place)
+
+
+def _judged(book: Book, write: Write) -> bool:
+    """Whether only judge rules may write it."""
+    conclusion = book.conclusions.get(write.conclusion)
+    return conclusion is not None and (
+        conclusion.careful is not Careful.NEUTRAL or conclusion.name in JUDGED
+    )

@@ -28,9 +28,11 @@ def test_a_text_knows_what_its_rule_knows(each: str, to: str, say: str, wanted: 
 
 
 def test_every_rule_that_chooses_it_must_know() -> None:
-    text = 'texts:\n  extra: {say: "At {level}."}\nrules:\n' + rule(
-        f"    for_each: segment\n    when: {FALL}\n    then: {{segment.cautions: [extra]}}", "a-rule"
-    ) + rule(f"    when: {FALL}\n    then: {{retest: [extra]}}", "b-rule")  # fmt: skip
+    knows = f"    for_each: segment\n    when: {FALL}\n    then: {{segment.cautions: [extra]}}"
+    not_so = f"    when: {FALL}\n    then: {{retest: [extra]}}"
+    text = 'texts:\n  extra: {say: "At {level}."}\nrules:\n' + rule(knows, "a-rule")
+    assert codes(check, text) == []
+    text += rule(not_so, "b-rule")
     assert codes(check, text) == ["misplaced-placeholder"]
 
 

@@ -22,7 +22,7 @@ from cds.engine.port import Inputs, Outcome
 from cds.rulebook.program import Program
 from cds.vocabulary.values import Input, Tri
 
-BASES = 32
+BASES = 128
 """How many sets of listed levels keep their all-unknown state."""
 
 _FIRED = bytes([0, 1, 0] + [0] * 253)  # state 1 is true
@@ -148,8 +148,8 @@ class Chainer:
                 roots.append(code)
         return _Base(
             state,
-            [_only(gates, live) for gates in tables.raises],
-            [_only(gates, live) for gates in tables.lowers],
+            _only(tables.raises, tables.wide_raises, live),
+            _only(tables.lowers, tables.wide_lowers, live),
             tuple(fired),
             tuple(still),
             _getter(roots),
@@ -158,10 +158,10 @@ class Chainer:
     def _live(self, levels: frozenset[str], truth: bytearray) -> bytearray:
         """Which nodes may still change anything that is asked for: 1 by node."""
         live = bytearray(self.program.nodes)
-        for instance in self.program.instances:
-            if instance.level is None or instance.level in levels:
-                for literal in (instance.root, *(read.literal for read in instance.reads)):
-                    live[literal if literal >= 0 else ~literal] = 1
+        for level, nodes in self._tables.asked.items():
+            if level is None or level in levels:
+                for node in nodes:
+                    live[node] = 1
         # members stand before their gate, so one pass backwards reaches everything below
         for gate in reversed(self.program.gates):
             if truth[2 * gate.node]:
@@ -172,10 +172,12 @@ class Chainer:
         return live
 
 
-def _only(gates: Codes, live: bytearray) -> Codes:
-    """The live ones; the same object when all are, so that bases share it."""
-    found = tuple(gate for gate in gates if live[gate])
-    return gates if len(found) == len(gates) else found
+def _only(listeners: Listeners, wide: Codes, live: bytearray) -> Listeners:
+    """The listeners without dead gates, where there are many: few are not worth looking through."""
+    found = listeners[:]
+    for code in wide:
+        found[code] = tuple([gate for gate in listeners[code] if live[gate]])
+    return found
 
 
 def _getter(roots: list[int]) -> Any:

@@ -22,6 +22,9 @@ from cds.vocabulary.values import (
 )
 
 Codes = tuple[int, ...]
+WIDE = 3
+"""More listeners than this are worth looking through for those that matter."""
+
 Listeners = list[tuple[int, ...]]
 """By code: the gates that listen to it."""
 
@@ -64,7 +67,16 @@ class Tables:
                 constant.append(2 * gate.node + 1)
         self.raises: Listeners = [tuple(gates) for gates in raise_]
         self.lowers: Listeners = [tuple(gates) for gates in lower]
+        self.wide_raises = _wide(self.raises)
+        self.wide_lowers = _wide(self.lowers)
         self.constant = tuple(constant)
+        asked: dict[str | None, set[int]] = {}
+        for instance in program.instances:
+            nodes = asked.setdefault(instance.level, set())
+            for literal in (instance.root, *(read.literal for read in instance.reads)):
+                nodes.add(literal if literal >= 0 else ~literal)
+        self.asked = {level: tuple(sorted(nodes)) for level, nodes in asked.items()}
+        """By level: roots and tests of its instances, which an explanation may ask for."""
         self.levels: dict[str, int] = {}
         self.leaves: dict[str, tuple[LeafNode, ...]] = {}
         for leaf in program.leaves:
@@ -90,6 +102,10 @@ class Tables:
             if found is not None:
                 return found
         return _codes(self.leaves.get(name, ()), value)
+
+
+def _wide(listeners: Listeners) -> Codes:
+    return tuple(code for code, gates in enumerate(listeners) if len(gates) > WIDE)
 
 
 def _by_word(leaves: tuple[LeafNode, ...]) -> dict[str, Codes]:

@@ -9,6 +9,7 @@ check, for laws about adding limits and concerns; otherwise conclusions are read
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date
 from decimal import Decimal
 from random import Random
 from typing import Any
@@ -30,6 +31,8 @@ from cds.vocabulary.model import (
     Scope,
 )
 from cds.vocabulary.values import Op
+
+REVIEW = date(2027, 1, 1)
 
 COMMON = (Evidence(common_practice="invented for a test"),)
 
@@ -97,10 +100,7 @@ def random_book(
         blocks={},
         rules={},
         cards={name: _card(name) for name in ("card-one", "card-two")},
-        exercises={
-            name: Exercise(name, name, ("home_flexion",), ("Do it.",), "ten", (), COMMON)
-            for name in ("bend", "walk")
-        },
+        exercises={name: _exercise(name) for name in ("bend", "walk")},
         texts={name: Text(name, name, COMMON) for name in TEXTS},
         sources={},
         positional=(),
@@ -218,8 +218,15 @@ def _own(rng: Random, number: int, careful: bool) -> Conclusion:
     )
 
 
+def _exercise(name: str) -> Exercise:
+    return Exercise(
+        name, name, ("home_flexion",), ("Do it.",), "ten", (), COMMON, owner="nobody",
+        review_by=REVIEW,
+    )  # fmt: skip
+
+
 def _card(name: str) -> Card:
     return Card(
         name, name, ("muscle_energy",), "any", "Side lying.", ("position_prone",), ("Hold.",),
-        "gentle", (("hold", "5 s"),), "easing", ("pain",), COMMON,
+        "gentle", (("hold", "5 s"),), "easing", ("pain",), COMMON, owner="nobody", review_by=REVIEW,
     )  # fmt: skip

@@ -8,6 +8,7 @@ only the way that keeps it.
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from random import Random
 
@@ -80,7 +81,7 @@ class RuleMaker:
         return Rule(
             id=name, title=name, topic="random", when=when, then=then, holds=holds,
             because="invented", evidence=(Evidence(common_practice="invented for a test"),),
-            owner="nobody", approved=None, review_by=None, phase=phase,
+            owner="nobody", approved=None, review_by=date(2027, 1, 1), phase=phase,
             basis=Basis.PRECAUTION if limits else None, for_each=for_each,
         )  # fmt: skip
 

@@ -9,6 +9,7 @@ from cds.engine.chainer import Chainer
 from cds.engine.randombook import random_book, shuffled
 from cds.engine.randomcase import random_inputs
 from cds.rulebook.book import Book, Phase, Write
+from cds.rulebook.checks import check_book, mirror_problems
 from cds.rulebook.compile import compile_book
 from cds.rulebook.conditions import Group, Members, Source, leaves
 from cds.vocabulary.model import Careful, Combine
@@ -110,3 +111,23 @@ def test_shuffled_books_differ_only_in_order() -> None:
     other = shuffled(rng, book)
     assert list(other.rules) != list(book.rules)
     assert set(other.rules) == set(book.rules)
+
+
+HOUSEKEEPING = {
+    "decides-nothing", "never-chosen", "never-fires", "never-written", "off-by-policy",
+    "unused-conclusion", "unused-finding", "unused-policy",
+}  # fmt: skip
+"""What a book written by chance cannot help, and no engine minds."""
+
+
+def test_careful_books_pass_every_check_that_engines_and_laws_rest_on() -> None:
+    """The checks, written apart from the generator, find no circle, no hold, no direction wrong."""
+    for book in BOOKS[::2]:
+        assert {problem.code for problem in check_book(book)} <= HOUSEKEEPING
+        assert mirror_problems(compile_book(book)) == []
+
+
+def test_plain_books_differ_by_direction_only() -> None:
+    codes = {problem.code for book in BOOKS[1::2] for problem in check_book(book)}
+    assert "wrong-direction" in codes
+    assert codes <= HOUSEKEEPING | {"wrong-direction", "lowers-otherwise"}

@@ -4,9 +4,8 @@ The idea: an evaluator takes a Program and grounded inputs and says which rule i
 which are open. Everything else (readings, limits, path) follows from those two lists by code shared
 by all, so that evaluators can be compared instance by instance.
 
-Files: `port` (the port) · `chainer` (decides: counters over the gate network) · `reference` (the
-slow
-oracle: recursion over the written conditions) · `readings` (slots: now, most and least careful) ·
-`path` (the ladder resolver) · `durable` (second witness) · `randombook` (seeded random books and
-cases).
+Files: `port` (the port) · `chainer` with `chainer_tables` (decides: counters over the gate network)
+· `reference` with `reference_leaves` (the slow oracle: recursion over the written conditions)
+· `readings` (slots: now, most and least careful) · `path` (the ladder resolver) · `durable` (second
+witness) · `randombook`, `randomrules`, `randomcase` (seeded random books and cases).
 """

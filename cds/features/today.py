@@ -104,7 +104,7 @@ def _yes(word: str | None) -> Tri:
 
 
 def _set_up(step: Step) -> tuple[str, ...]:
-    """What the set-up may have shown; only a thrust has one that must be known."""
+    """What the set-up may have shown: owed of a thrust; a problem recorded elsewhere counts too."""
     if step.set_up in _SET_UP:
         return (_SET_UP[step.set_up],)
     return _WORST_SET_UP if step.rung == "thrust" else ("none",)

@@ -43,7 +43,12 @@ def computed(record: Record) -> dict[str, Any]:
 
 
 def _fill(draw: st.DrawFn, item: Any, parts: dict[str, st.SearchStrategy[Any]]) -> Any:
-    unknown = [name for name in parts if getattr(item, name) is None]
+    # A set-up is asked of a thrust only: elsewhere it is not an unknown, though a problem counts.
+    unknown = [
+        name
+        for name in parts
+        if getattr(item, name) is None and (name != "set_up" or item.rung == "thrust")
+    ]
     if not unknown:
         return item
     name = draw(st.sampled_from(unknown))
@@ -86,7 +91,7 @@ def answered(draw: st.DrawFn) -> tuple[Record, Record]:
     return before, after
 
 
-@settings(max_examples=200)
+@settings(max_examples=150)
 @given(answered())
 def test_an_answer_only_narrows(pair: tuple[Record, Record]) -> None:
     before, after = computed(pair[0]), computed(pair[1])

@@ -69,6 +69,10 @@ CHECK_CODES: dict[str, tuple[str, str]] = {
         "A test that gives the same answer for every possible value.",
         "Move the limit inside the values, or write `known: true` where any value will do.",
     ),
+    "unknown-unit": (
+        "A unit that is not one of the UCUM units known here.",
+        "Write the UCUM form, such as Cel, kg, mm[Hg], {points}, or 1 where there is no unit.",
+    ),
     # what every entry owes
     "missing-evidence": (
         "A rule, card, exercise, policy choice, or text with a number, that names no evidence.",
@@ -97,8 +101,8 @@ CHECK_CODES: dict[str, tuple[str, str]] = {
         "Say what holds until the questions are answered, or `while_unknown: nothing`.",
     ),
     "hold-not-careful": (
-        "`while_unknown` writes a conclusion that is not `careful: more`.",
-        "Hold only limits, concerns, referrals, care_today and other careful conclusions.",
+        "`while_unknown` writes a flag, or a conclusion that is not `careful: more`.",
+        "Hold only limits, concerns, referrals, care_today and other careful scales.",
     ),
     "hold-not-written": (
         "`while_unknown` writes what `then` does not write at the same place.",

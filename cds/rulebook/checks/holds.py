@@ -33,8 +33,10 @@ def _hold(book: Book, rule: Rule, hold: Write) -> Iterator[Problem]:
     if conclusion is None:
         return
     name = f"{hold.conclusion}.{hold.key}" if hold.key else hold.conclusion
-    if conclusion.careful is not Careful.MORE:
-        message = f"rule `{rule.id}` holds `{name}`, which is not `careful: more`"
+    flag = conclusion.combine is Combine.FLAG
+    if flag or conclusion.careful is not Careful.MORE:
+        why = "a flag" if flag else "not `careful: more`"
+        message = f"rule `{rule.id}` holds `{name}`, which is {why}"
         yield problem("hold-not-careful", message, hold.place)
         return
     same = [
@@ -53,7 +55,7 @@ def _hold(book: Book, rule: Rule, hold: Write) -> Iterator[Problem]:
 def _covers(conclusion: Conclusion, write: Write, hold: Write) -> bool:
     """Whether what is written when fired is at least as strict as the hold."""
     values = conclusion.values_of(hold.key)
-    if conclusion.combine in (Combine.FLAG, Combine.SET, Combine.SINGLE):
+    if conclusion.combine in (Combine.SET, Combine.SINGLE):
         return write.value == hold.value
     if write.value not in values or hold.value not in values:
         return True  # an unknown value is reported as such

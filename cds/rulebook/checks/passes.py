@@ -21,6 +21,7 @@ from cds.rulebook.checks import (
     single,
     texts,
     today,
+    units,
     unused,
     vocabulary,
 )
@@ -31,6 +32,7 @@ PASSES: tuple[tuple[str, Check], ...] = (
     ("every name is declared", names.check),
     ("levels and sides stand only where there are any", scopes.check),
     ("tests and writes fit their sources", operands.check),
+    ("units are UCUM", units.check),
     ("evidence, owner, dates, basis", evidence.check),
     ("findings, blocks and what voids them", vocabulary.check),
     ("the positional table is whole and symmetric", positional.check),

@@ -20,7 +20,7 @@ WHEN = '    basis: precaution\n    when: {finding: fall, is: "yes"}\n'
          "{referral: {to: general_practice, urgency: routine}}", []),
         ("{referral: {to: general_practice, urgency: urgent}}",
          "{referral: {to: emergency_department, urgency: routine}}", ["hold-not-written"]),
-        ("{irritable: true}", "{irritable: true}", []),
+        ("{irritable: true}", "{irritable: true}", ["hold-not-careful"]),
         ("{stage: early}", "{stage: early}", ["hold-not-careful"]),
         ("{target: thrust}", "{target: thrust}", ["hold-not-careful"]),
     ],

@@ -88,8 +88,15 @@ def test_without_an_earlier_session_the_episode_begins_today(course: dict[str, A
 
 def test_a_month_that_is_too_short_ends_on_its_last_day() -> None:
     vocab = vocabulary(presence("it", good_for=GoodFor(months=1)))
-    for as_of, wanted in (("2026-02-28", None), ("2026-03-01", "expired")):
-        data = {"as_of": as_of, "moment": "contact", "answers": {"it": no("2026-01-31")}}
+    for observed, as_of, wanted in (
+        ("2026-01-31", "2026-02-28", None),
+        ("2026-01-31", "2026-03-01", "expired"),
+        ("2026-03-31", "2026-04-30", None),
+        ("2026-03-31", "2026-05-01", "expired"),
+        ("2026-04-30", "2026-05-30", None),
+        ("2026-04-30", "2026-05-31", "expired"),
+    ):
+        data = {"as_of": as_of, "moment": "contact", "answers": {"it": no(observed)}}
         assert why(stand(vocab, read_case(vocab, data))) == wanted
 
 

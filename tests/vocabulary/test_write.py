@@ -60,6 +60,12 @@ def test_the_mirror_exchanges_every_side() -> None:
     assert given_.side == "right"
 
 
+def test_mirrored_options_stand_in_declared_order() -> None:
+    either = case(answers={"leg_side": {"value": {"one_of": ["left", "right"]}}})
+    found = read_case(VOCAB, either)
+    assert mirror_case(VOCAB, found) == found
+
+
 @pytest.mark.parametrize("part", ["segments", "course", "referrals", "consents"])
 def test_an_empty_list_stays_an_empty_list(part: str) -> None:
     assert case_json(VOCAB, read_case(VOCAB, case(**{part: []})))[part] == []

@@ -216,8 +216,10 @@ def _from_steps(program: Program, advice: Advice, wrong: Any) -> None:
             slot = program.slots[number]
             if entry["value"] in slot.values:
                 said.setdefault(slot.name, []).append(slot.values.index(entry["value"]))
+    stated_levels = {None, *(segment["level"] for segment in advice["segments"])}
     for slot in program.slots:
-        if slot.conclusion in ("care_today", "limit", "referral"):
+        # a cast on a level that was not listed limits nothing, and no limit of it is stated
+        if slot.conclusion in ("care_today", "limit", "referral") and slot.level in stated_levels:
             default = slot.values.index(slot.otherwise or slot.values[0])
             value = slot.values[combine(slot, said.get(slot.name, ()), default)]
             if _stated(advice, slot, slot.values[default]) != value:

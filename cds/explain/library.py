@@ -119,7 +119,8 @@ def _card(card: Card, rungs: list[str], level: str, side: str | None) -> CardTex
         "position": fill(card.position),
         "set_up": [fill(text) for text in card.set_up],
         "effort": fill(card.effort),
-        "dose": {name: fill(text) for name, text in card.dose},
+        # a dose named like a rung belongs to that rung alone: never show one above today's path
+        "dose": {n: fill(text) for n, text in card.dose if n not in card.rungs or n in rungs},
         "feel": fill(card.feel),
         "stop": [fill(text) for text in card.stop],
         "evidence": evidence_words(card.evidence),

@@ -17,6 +17,7 @@ from cds.explain.deciding import Truth, deciding
 from cds.explain.effects import Effects
 from cds.rulebook.program import Instance, Program
 from cds.vocabulary.advice import OpenQuestion
+from cds.vocabulary.applies import names as applies_names
 from cds.vocabulary.model import CARE, URGENCIES, Careful, at_level
 from cds.vocabulary.values import Missing, Tri
 
@@ -105,11 +106,27 @@ def _unknown(
         feature = program.features.get(base)
         if feature is None:
             if base in program.findings:
-                found.append(read.input)
+                found.extend(_asked_first(program, read.input, missing) or [read.input])
             continue
         names = [at_level(n, level if n.startswith("segment.") else None) for n in feature.reads]
         lacking = [n for n in names if n in missing]
         found.extend(lacking or [read.input])
+    return found
+
+
+def _asked_first(program: Program, name: str, missing: Mapping[str, Missing]) -> list[str]:
+    """What decides whether the finding applies at all, where that is not known yet: asked
+    instead."""
+    base, _, level = name.partition("@")
+    condition = program.findings[base].applies_when
+    if condition is None:
+        return []
+    names = set(applies_names(condition))
+    grounded = (at_level(n, level if n.startswith("segment.") else None) for n in sorted(names))
+    found: list[str] = []
+    for needed in grounded:
+        if needed in missing:
+            found.extend(_asked_first(program, needed, missing) or [needed])
     return found
 
 

@@ -1,0 +1,72 @@
+"""Each kind of expectation fails on an advice that does not meet it; none is ignored."""
+
+from __future__ import annotations
+
+import pytest
+
+from cds.vocabulary.reading import read_case
+from tests.support.expected import CHECKS, FORBIDDEN, differences, floats
+from tests.support.fixtures import base, decider
+
+WRONG = {
+    "headline": "emergency",
+    "status": "stopped",
+    "care_today": "no_hands_on",
+    "referrals": {"physician": "urgent"},
+    "concerns": {"aorta": "some"},
+    "start_at": "thrust",
+    "up_to": "thrust",
+    "up_to_at": {"L5": "thrust"},
+    "steps_at": {"L5": []},
+    "step_down_to": [],
+    "treated": [],
+    "order": ["L4"],
+    "pattern": {"L5": "group"},
+    "sides": {"L5": {"flexed": "right"}},
+    "limits": {"thrust": "allowed"},
+    "not_limited": ["mobilization"],
+    "contraindications": {"thrust": ["anticoagulant"]},
+    "policy_holds": {"thrust": []},
+    "other_holds": {"thrust": []},
+    "fired": ["anticoagulant"],
+    "held": ["anticoagulant"],
+    "quiet": ["consent-thrust"],
+    "next_step": "discharge",
+    "cards": ["flexed-thrust"],
+    "exercises": [],
+    "no_exercises": ["walking"],
+    "retest_include": ["retest-neurological"],
+    "cautions_include": ["caution-bone"],
+    "safety_net_include": ["safety-net-cauda-equina"],
+    "education_include": ["education-irritable"],
+    "open_questions": [],
+    "open_questions_include": ["saddle_sensation"],
+    "stale": ["saddle_sensation"],
+}
+
+
+@pytest.mark.parametrize("key", CHECKS)
+def test_a_wrong_expectation_is_told(key: str) -> None:
+    deciding = decider()
+    advice = deciding.decide(read_case(deciding.vocabulary, base("first-visit")))
+    assert differences(deciding.program, advice, {key: WRONG[key]})
+
+
+def test_an_unknown_expectation_and_an_unknown_rule_are_told() -> None:
+    deciding = decider()
+    advice = deciding.decide(read_case(deciding.vocabulary, base("first-visit")))
+    assert differences(deciding.program, advice, {"no_such_key": 1})
+    assert differences(deciding.program, advice, {"quiet": ["no-such-rule"]})
+    assert differences(deciding.program, advice, {"not_limited": ["no_such_family"]})
+    assert differences(deciding.program, advice, {"no_exercises": ["no-such-exercise"]})
+
+
+def test_forbidden_words_are_found_as_words() -> None:
+    assert FORBIDDEN.search("It is safe to go on")
+    assert FORBIDDEN.search("Red flags negative")
+    assert not FORBIDDEN.search("Safety net and local codes")
+
+
+def test_floats_are_found_anywhere() -> None:
+    assert floats({"a": [1, {"b": 0.5}]})
+    assert not floats({"a": [1, {"b": "0.5"}]})

@@ -101,7 +101,7 @@ CHECK_CODES: dict[str, tuple[str, str]] = {
         "Say what holds until the questions are answered, or `while_unknown: nothing`.",
     ),
     "hold-not-careful": (
-        "`while_unknown` writes a flag, or a conclusion that is not `careful: more`.",
+        "`while_unknown` writes a flag, a `single`, or one that is not `careful: more`.",
         "Hold only limits, concerns, referrals, care_today and other careful scales.",
     ),
     "hold-not-written": (

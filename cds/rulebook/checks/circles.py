@@ -14,14 +14,34 @@ def circles(edges: Mapping[str, tuple[str, ...]]) -> list[tuple[str, ...]]:
     """
     found: list[tuple[str, ...]] = []
     seen: set[str] = set()
-    for name in sorted(edges):
+    knotted = _knotted(edges)
+    for name in sorted(knotted):
         if name in seen:
             continue
-        circle = _shortest(name, edges)
+        circle = _shortest(name, knotted)
         if circle:
             found.append(circle)
             seen.update(circle)
     return found
+
+
+def _knotted(edges: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    """The edges without the names that no circle leads to: a book without circles is done here."""
+    leads = dict.fromkeys(edges, 0)
+    for ends in edges.values():
+        for end in set(ends):
+            if end in leads:
+                leads[end] += 1
+    free = deque(name for name, count in leads.items() if count == 0)
+    while free:
+        name = free.popleft()
+        del leads[name]
+        for end in set(edges[name]):
+            if end in leads:
+                leads[end] -= 1
+                if leads[end] == 0:
+                    free.append(end)
+    return {name: edges[name] for name in leads}
 
 
 def _shortest(start: str, edges: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:

@@ -42,8 +42,8 @@ class Moved(NamedTuple):
     sign: int
 
 
-Reached = dict[Moved, tuple[Slot, ...]]
-"""Each movement with the slots it came through, the careful conclusion first."""
+Reached = dict[Slot, dict[Moved, tuple[Slot, ...]]]
+"""The movements of each slot, with the slots they came through, the careful conclusion first."""
 
 
 def check(book: Book) -> Iterator[Problem]:
@@ -64,16 +64,16 @@ def movements(book: Book) -> Reached:
     for rule in book.rules.values():
         for leaf, _ in tests(rule.when):
             for node in _careful(book, leaf):
-                reached[Moved(node, UP)] = (node.slot,)
+                reached.setdefault(node.slot, {})[Moved(node, UP)] = (node.slot,)
     changed = True
     while changed:
         changed = False
         for rule in book.rules.values():
             for sign, through in _firing(book, rule, reached).items():
                 for node in _written(rule):
-                    moved = Moved(node, sign)
-                    if moved not in reached and _may_move(book, node, sign):
-                        reached[moved] = (*through, node.slot)
+                    moved, known = Moved(node, sign), reached.setdefault(node.slot, {})
+                    if moved not in known and _may_move(book, node, sign):
+                        known[moved] = (*through, node.slot)
                         changed = True
     return reached
 
@@ -124,11 +124,10 @@ def _leaf_moves(
     if conclusion is None:
         return
     slot = slot_read(leaf)
-    for moved, through in reached.items():
-        if moved.node.slot == slot:
-            weight = _weight(conclusion, slot.key, leaf, moved.node.value)
-            if weight:
-                yield moved.sign * weight * turn, through
+    for moved, through in reached.get(slot, {}).items():
+        weight = _weight(conclusion, slot.key, leaf, moved.node.value)
+        if weight:
+            yield moved.sign * weight * turn, through
 
 
 def _weight(conclusion: Conclusion, key: str | None, leaf: Leaf, value: str) -> int:

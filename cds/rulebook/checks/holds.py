@@ -33,9 +33,11 @@ def _hold(book: Book, rule: Rule, hold: Write) -> Iterator[Problem]:
     if conclusion is None:
         return
     name = f"{hold.conclusion}.{hold.key}" if hold.key else hold.conclusion
-    flag = conclusion.combine is Combine.FLAG
-    if flag or conclusion.careful is not Careful.MORE:
-        why = "a flag" if flag else "not `careful: more`"
+    # two open rules may hold different values of a `single` conclusion at the same time
+    combine = conclusion.combine
+    whole = combine in (Combine.FLAG, Combine.SINGLE)
+    if whole or conclusion.careful is not Careful.MORE:
+        why = f"a {combine} conclusion" if whole else "not `careful: more`"
         message = f"rule `{rule.id}` holds `{name}`, which is {why}"
         yield problem("hold-not-careful", message, hold.place)
         return
@@ -55,7 +57,7 @@ def _hold(book: Book, rule: Rule, hold: Write) -> Iterator[Problem]:
 def _covers(conclusion: Conclusion, write: Write, hold: Write) -> bool:
     """Whether what is written when fired is at least as strict as the hold."""
     values = conclusion.values_of(hold.key)
-    if conclusion.combine in (Combine.SET, Combine.SINGLE):
+    if conclusion.combine is Combine.SET:
         return write.value == hold.value
     if write.value not in values or hold.value not in values:
         return True  # an unknown value is reported as such

@@ -38,18 +38,19 @@ def check(book: Book) -> Iterator[Problem]:
             yield from _leaf(book, leaf)
         for write in rule.then + rule.holds:
             yield from _write(book, rule, write)
-    families = {family.name for family in book.ladder.families}
+    positions = [family.name for family in book.ladder.of_group("position")]
+    home = [family.name for family in book.ladder.of_group("home")]
     for card in book.cards.values():
         for rung in card.rungs:
             if rung not in book.ladder.rung_names:
                 yield unknown("rung", rung, card.place, book.ladder.rung_names)
         for name in card.positions:
-            if name not in families:
-                yield unknown("family", name, card.place, families)
+            if name not in positions:
+                yield unknown("position family", name, card.place, positions)
     for exercise in book.exercises.values():
         for name in exercise.loads:
-            if name not in families:
-                yield unknown("family", name, exercise.place, families)
+            if name not in home:
+                yield unknown("home family", name, exercise.place, home)
 
 
 def unknown(what: str, name: str, place: Place | None, known: Iterable[str]) -> Problem:

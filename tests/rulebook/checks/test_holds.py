@@ -1,7 +1,7 @@
 import pytest
 
 from cds.rulebook.checks.holds import check
-from tests.rulebook.checks.books import codes, rule
+from tests.rulebook.checks.books import codes, messages, rule
 
 WHEN = '    basis: precaution\n    when: {finding: fall, is: "yes"}\n'
 
@@ -36,6 +36,15 @@ def test_this_level_and_its_neighbours_are_told_apart() -> None:
         "    while_unknown: {adjacent.limit: {thrust: barred}}"
     )
     assert codes(check, text) == ["hold-not-written"]
+
+
+def test_a_single_conclusion_is_never_held() -> None:
+    text = "conclusions:\n  shade:\n    {title: Shade, combine: single, careful: more,"
+    text += " values: [light, dark], output: true}\nrules:\n"
+    text += rule(f"{WHEN}    then: {{shade: dark}}\n    while_unknown: {{shade: dark}}")
+    assert messages(check, text) == [
+        "rule `extra-rule` holds `shade`, which is a single conclusion"
+    ]
 
 
 @pytest.mark.parametrize(

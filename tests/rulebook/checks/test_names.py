@@ -66,7 +66,7 @@ def test_in_findings_blocks_cards_and_exercises() -> None:
 blocks:
   head_block: {ask: Head?, findings: [dizy]}
 exercises:
-  - {id: roll, title: Roll, loads: [home_rolling], how: [Roll.], dose: Ten, stop: [Pain.]}
+  - {id: roll, title: Roll, loads: [position_side_lying], how: [Roll.], dose: Ten, stop: [Pain.]}
 cards:
   - {id: card, title: Card, rungs: [mobilisation_1], pattern: any, position: Lying,
      positions: [position_lying], set_up: [Stand.], effort: Little, dose: {hold: Short},
@@ -74,13 +74,13 @@ cards:
 """
     assert sorted(problem.message for problem in check(book_with(text))) == [
         "there is no block `headblock`",
-        "there is no family `home_rolling`",
-        "there is no family `position_lying`",
         "there is no finding `dizy`",
         "there is no finding `fal`",
         "there is no finding `fallen`",
         "there is no finding `falls`",
         "there is no finding `feverish`",
+        "there is no home family `position_side_lying`",
+        "there is no position family `position_lying`",
         "there is no rung `mobilisation_1`",
     ]
 

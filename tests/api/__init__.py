@@ -1,0 +1,1 @@
+"""Tests of the HTTP door, all on the shipped rule book."""

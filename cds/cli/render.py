@@ -88,6 +88,8 @@ def _head(page: Page, advice: Advice) -> None:
         shown = f"open, from {_word(care['least_careful'])} to {_word(care['most_careful'])}"
     page.line(f"Status {STATUS[advice['status']]} · care today: {shown}", indent=0)
     for referral in advice["referrals"]:
+        if referral["urgency"]["now"] == "none":
+            continue
         held = ", held until the open questions are answered" if referral["held_only"] else ""
         page.line(
             f"Refer to {referral['title']}: {_scale(referral['urgency'])}, "

@@ -37,13 +37,13 @@ def care(readings: Readings) -> Scale:
 
 
 def referrals(program: Program, readings: Readings) -> list[Referral]:
-    """Every referral that a rule makes or holds, the most urgent first."""
+    """Every referral that a rule makes, holds or could still make, the most urgent now first."""
     found: list[tuple[int, int, Referral]] = []
     for slot in program.slots:
         if slot.conclusion != "referral":
             continue
         said = readings.said(slot)
-        if not (said.fired or said.held):
+        if not (said.fired or said.held or said.could):
             continue
         bounds = readings.bounds(slot)
         entries = said.fired + said.held
@@ -77,7 +77,7 @@ def concerns(program: Program, readings: Readings) -> list[Concern]:
         if slot.conclusion != "concern":
             continue
         said = readings.said(slot)
-        if not (said.fired or said.held):
+        if not (said.fired or said.held or said.could):
             continue
         concern: Concern = {
             "condition": slot.key or "",

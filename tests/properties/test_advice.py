@@ -1,0 +1,201 @@
+"""Order, mirror, narrowing and caution, over random cases on the base book and the shipped one."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+
+from cds.canon import canonical
+from cds.decide import Decider
+from cds.engine.randombook import shuffled
+from cds.problems import CaseError
+from cds.rulebook.book import Basis, Book, Evidence, Rule, Write
+from cds.rulebook.compile import compile_book
+from cds.rulebook.conditions import Leaf, Source
+from cds.rulebook.load import load_book
+from cds.vocabulary.advice import Advice
+from cds.vocabulary.model import CARE, URGENCIES, Kind, Scope
+from cds.vocabulary.reading import read_case
+from cds.vocabulary.values import Op
+from cds.vocabulary.write import mirror_case
+from tests.support.randomcase import random_case
+
+ROOT = Path(__file__).parents[2]
+BOOKS = [
+    pytest.param(ROOT / "tests" / "rulebook" / "base", 150, id="base"),
+    pytest.param(ROOT / "rules", 25, id="shipped"),
+]
+
+
+def deciders(root: Path) -> tuple[Book, Decider]:
+    book = load_book(root)
+    return book, Decider(compile_book(book))
+
+
+@pytest.mark.parametrize(("root", "count"), BOOKS)
+def test_order_of_files_and_rules_never_changes_the_bytes(root: Path, count: int) -> None:
+    """Same meaning in another order: same digest, same advice bytes; and twice the same bytes."""
+    book, decider = deciders(root)
+    rng = Random(1)
+    others = [Decider(compile_book(shuffled(rng, book))) for _ in range(3)]
+    assert {o.program.digest for o in others} == {decider.program.digest}
+    for _ in range(count):
+        case = read_case(decider.vocabulary, random_case(rng, decider.vocabulary))
+        wanted = canonical(decider.decide(case))
+        assert canonical(decider.decide(case)) == wanted
+        assert canonical(rng.choice(others).decide(case)) == wanted
+
+
+_OTHER = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+
+
+def swapped(value: Any) -> Any:
+    """The JSON with the words left and right exchanged wherever they stand."""
+    if isinstance(value, dict):
+        return {key: swapped(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [swapped(inner) for inner in value]
+    if isinstance(value, str):
+        return re.sub(r"(?i)\b(left|right)\b", lambda m: _OTHER[m[0]], value)
+    return value
+
+
+def sided(value: Any) -> Any:
+    """Lists in an order that does not depend on sides, and no numbers or digest that do."""
+    if isinstance(value, dict):
+        dropped = ("number", "steps", "digest", "input")
+        return {key: sided(inner) for key, inner in value.items() if key not in dropped}
+    if isinstance(value, list):
+        return sorted((sided(inner) for inner in value), key=repr)
+    return value
+
+
+@pytest.mark.parametrize(("root", "count"), BOOKS)
+def test_a_mirrored_case_gives_mirrored_advice(root: Path, count: int) -> None:
+    _, decider = deciders(root)
+    rng = Random(2)
+    for _ in range(count):
+        case = read_case(decider.vocabulary, random_case(rng, decider.vocabulary))
+        advice = decider.decide(case)
+        mirrored = decider.decide(mirror_case(decider.vocabulary, case))
+        assert sided(swapped(mirrored)) == sided(advice)
+
+
+def rank(decider: Decider, advice: Advice, which: str) -> tuple[int, int, int]:
+    """How careful a reading is: care, worst urgency, and how far down the path ends."""
+    care = CARE.index(advice["care_today"][which])  # type: ignore[literal-required]
+    urgency = max(
+        (URGENCIES.index(r["urgency"][which]) for r in advice["referrals"]),  # type: ignore[literal-required]
+        default=0,
+    )
+    ups = [s["path"]["up_to"][which] for s in advice["segments"]]  # type: ignore[literal-required]
+    reached = max((decider.resolver.place[up] for up in ups), default=0)
+    return care, urgency, -reached
+
+
+@pytest.mark.parametrize(("root", "count"), BOOKS)
+def test_now_lies_between_the_bounds(root: Path, count: int) -> None:
+    _, decider = deciders(root)
+    rng = Random(3)
+    for _ in range(count):
+        advice = decider.decide(read_case(decider.vocabulary, random_case(rng, decider.vocabulary)))
+        most, now, least = (
+            rank(decider, advice, which) for which in ("most_careful", "now", "least_careful")
+        )
+        for high, middle, low in zip(most, now, least, strict=True):
+            assert high >= middle >= low
+
+
+@pytest.mark.parametrize(("root", "count"), BOOKS)
+def test_an_answer_only_narrows_and_never_unfires(root: Path, count: int) -> None:
+    """Record one more finding on the as-of date: fired rules stay, the bounds move inward only."""
+    _, decider = deciders(root)
+    rng = Random(4)
+    answered = 0
+    for _ in range(count * 2):
+        data = random_case(rng, decider.vocabulary)
+        before = decider.decide(read_case(decider.vocabulary, data))
+        open_names = [
+            f.name for f in decider.vocabulary.findings.values()
+            if f.scope is Scope.CASE and not f.numeric and f.kind is not Kind.DATE
+            and f.name not in data["answers"]
+        ]  # fmt: skip
+        if not open_names:
+            continue
+        name = rng.choice(open_names)
+        data["answers"][name] = rng.choice(decider.vocabulary.findings[name].values)
+        try:
+            after = decider.decide(read_case(decider.vocabulary, data))
+        except CaseError:
+            continue  # the finding does not apply to this case
+        # an answer may shorten how long others are good for: that is a new case, not a narrowing
+        if after["answers"]["stale"] != before["answers"]["stale"]:
+            continue
+        answered += 1
+        assert fired(before) <= fired(after)
+        for old, new in zip(
+            rank(decider, before, "most_careful"), rank(decider, after, "most_careful"), strict=True
+        ):
+            assert new <= old
+        for old, new in zip(
+            rank(decider, before, "least_careful"),
+            rank(decider, after, "least_careful"),
+            strict=True,
+        ):
+            assert new >= old
+    assert answered >= count // 5
+
+
+def fired(advice: Advice) -> set[tuple[str, str, str]]:
+    """The judge rules that fired. Prepare rules follow the path as it stands."""
+    return {
+        (step["rule"], step.get("level", ""), step.get("side", ""))
+        for step in advice["chain"]["steps"]
+        if step["status"] == "fired" and step["phase"] == "judge"
+    }
+
+
+def always(write: Write) -> Rule:
+    """A rule that fires before every session."""
+    return Rule(
+        id="zz-added", title="Added", topic="test",
+        when=Leaf(Source.FEATURE, "moment", Op.IN,
+                  ("before_session", "during_session", "after_session", "contact")),
+        then=(write,), holds=(), because="Test.", evidence=(Evidence(common_practice="test"),),
+        owner="tests", approved=None, review_by=None, basis=Basis.PRECAUTION,
+    )  # fmt: skip
+
+
+def added_writes(book: Book) -> list[Write]:
+    writes = [
+        Write("limit", limit, family.name)
+        for family in book.ladder.families
+        for limit in family.limits[:-1]
+    ]
+    writes += [Write("concern", level, key) for key in book.concerns for level in ("some", "high")]
+    writes += [Write("referral", u, key) for key in book.destinations for u in URGENCIES[1:]]
+    return [*writes, Write("care_today", "with_precautions"), Write("care_today", "no_hands_on")]
+
+
+@pytest.mark.parametrize(("root", "count"), BOOKS)
+def test_adding_a_limit_concern_or_referral_only_makes_care_more_careful(
+    root: Path, count: int
+) -> None:
+    """A fired limit, concern or referral never raises up_to or softens care, whatever it is."""
+    book, decider = deciders(root)
+    rng = Random(5)
+    for _ in range(max(count // 8, 4)):
+        write = rng.choice(added_writes(book))
+        rules = {**book.rules, "zz-added": always(write)}
+        stricter = Decider(compile_book(replace(book, rules=rules)))
+        for _ in range(8):
+            case = read_case(decider.vocabulary, random_case(rng, decider.vocabulary))
+            before, after = decider.decide(case), stricter.decide(case)
+            for which in ("now", "most_careful", "least_careful"):
+                for old, new in zip(
+                    rank(decider, before, which), rank(stricter, after, which), strict=True
+                ):
+                    assert new >= old, (write, which)

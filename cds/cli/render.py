@@ -85,7 +85,9 @@ def _head(page: Page, advice: Advice) -> None:
     shown = _word(care["now"])
     if care["most_careful"] != care["least_careful"]:
         # `proceed` never stands alone while answers could still change it
-        shown = f"open, from {_word(care['least_careful'])} to {_word(care['most_careful'])}"
+        shown = f"{shown}; what is unknown could still bring {_word(care['most_careful'])}"
+        if advice["status"] == "ask_first":
+            shown = f"open, from {_word(care['least_careful'])} to {_word(care['most_careful'])}"
     page.line(f"Status {STATUS[advice['status']]} · care today: {shown}", indent=0)
     for referral in advice["referrals"]:
         if referral["urgency"]["now"] == "none":
@@ -116,7 +118,7 @@ def _today(page: Page, advice: Advice) -> None:
             page.line(f"Path: {chain}{today}", indent=6, hang=6)
             for step in path["steps"][1:]:
                 if step["gate"] and segment["treat_today"]:
-                    gate = "; ".join(step["gate"])
+                    gate = _joined(step["gate"])
                     page.line(f"before {step['title']}: {gate}", indent=6, hang=4)
             if path["step_down_to"]:
                 down = ", ".join(_word(rung) for rung in path["step_down_to"])
@@ -232,7 +234,7 @@ def _after(page: Page, advice: Advice) -> None:
                 f"{_at(exercise.get('level'), exercise['title'])} · {exercise['dose']}", hang=2
             )
             page.items(exercise["how"], indent=4)
-            page.line(f"Stop if: {'; '.join(exercise['stop'])}", indent=4, hang=4)
+            page.line(f"Stop if: {_joined(exercise['stop'])}", indent=4, hang=4)
     if advice["safety_net"]:
         page.block("Safety net", "tell the patient")
         page.items(entry["text"] for entry in advice["safety_net"])
@@ -299,6 +301,11 @@ def _foot(page: Page, advice: Advice) -> None:
 
 def _at(level: str | None, text: str) -> str:
     return f"{level}: {text}" if level else text
+
+
+def _joined(texts: Iterable[str]) -> str:
+    """Sentences on one line, without two marks in a row."""
+    return "; ".join(text.rstrip(".") for text in texts) + "."
 
 
 def _word(text: str) -> str:

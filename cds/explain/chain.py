@@ -15,6 +15,7 @@ from cds.engine.port import Inputs
 from cds.engine.readings import Readings
 from cds.explain.deciding import Truth, deciding
 from cds.explain.words import filled, input_json, leaf_text, value_text
+from cds.rulebook.conditions import Source
 from cds.rulebook.program import Instance, Program, ReadLeaf, Slot, Writes
 from cds.vocabulary.advice import Chain, ChainInput, ChainStep, Concluded, OpenRule, Test
 from cds.vocabulary.model import LEVELS, NAMELESS, SIDES, Combine
@@ -161,7 +162,9 @@ def _test(
         "text": leaf_text(program, read.leaf, instance.level, instance.side),
         "result": _RESULT[result],
     }
-    if read.input is not None:
+    if read.leaf.source is Source.POLICY:
+        test["value"] = str(program.policy[read.leaf.name].value)
+    elif read.input is not None:
         test["input"] = read.input
         value = inputs.values.get(read.input)
         if value is not None:

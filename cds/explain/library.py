@@ -50,13 +50,14 @@ def cards(program: Program, readings: Readings, resolved: Resolved, level: str) 
     """The cards for one level's path today."""
     limits = resolved.level_limits[level]
     steps = resolved.paths[level].steps
-    found = []
+    found: list[tuple[int, CardText]] = []
     for member, instance in chosen(program, readings, "cards", level):
         card = program.cards[member]
         rungs = [rung for rung in steps if rung in card.rungs]
         if rungs and _open(card.positions, limits):
-            found.append(_card(card, rungs, level, instance.side))
-    return found
+            found.append((steps.index(rungs[0]), _card(card, rungs, level, instance.side)))
+    # in the order in which the path reaches them
+    return [text for _, text in sorted(found, key=lambda entry: entry[0])]
 
 
 def barred_cards(

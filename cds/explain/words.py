@@ -51,7 +51,11 @@ def title_of(program: Program, name: str) -> str:
         title = entry.title if entry else word(base)
         if key:
             title = f"{title}: {word(key)}"
-    return f"{title} at {level}" if level else title
+    if not level:
+        return title
+    if "this level" in title:
+        return title.replace("this level", level)
+    return f"{title} at {level}"
 
 
 def number_text(number: Decimal) -> str:
@@ -92,6 +96,8 @@ def leaf_text(program: Program, leaf: Leaf, level: str | None, side: str | None)
         phrase = f"Local policy '{choice.title if choice else leaf.name}' {_PHRASE[leaf.op]}"
     if leaf.op in (Op.KNOWN, Op.HOLDS, Op.EMPTY):
         return phrase
+    if leaf.op is Op.IS and leaf.words in (("yes",), ("no",)):
+        return f"{title_of(program, name)}: {leaf.words[0]}"
     if leaf.number is not None:
         known = declared(program, leaf.name)
         unit = known.unit if known is not None else None

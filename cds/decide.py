@@ -67,7 +67,9 @@ class Decider:
         readings = Readings(program, run.outcome())
         inputs = Inputs({**inputs.values, **path}, inputs.levels)
 
-        questions = open_questions(program, readings, self.effects, run.node_state, standing.missing)
+        questions = open_questions(
+            program, readings, self.effects, run.node_state, standing.missing
+        )
         found = Found(
             now=paths.now,
             fired=paths.fired,

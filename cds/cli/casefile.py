@@ -20,7 +20,17 @@ MAX_BYTES = 262_144
 
 
 def read_case_data(name: str) -> object:
-    """The plain data of a case file. Raises `OSError` or `CaseError`."""
+    """The plain data of a case file. Raises `OSError` or `CaseError`.
+
+    The body of an HTTP request (`{"case": …}`) is taken too, so that one file serves both doors.
+    """
+    data = _read(name)
+    if isinstance(data, dict) and "case" in data and set(data) <= {"case", "draft"}:
+        return data["case"]
+    return data
+
+
+def _read(name: str) -> object:
     data = sys.stdin.buffer.read(MAX_BYTES + 1) if name == "-" else Path(name).read_bytes()
     if len(data) > MAX_BYTES:
         raise CaseError([Problem("too-large", f"a case has at most {MAX_BYTES} bytes", pointer="")])

@@ -83,11 +83,9 @@ def _head(page: Page, advice: Advice) -> None:
     page.console.print(rule)
     care = advice["care_today"]
     shown = _word(care["now"])
-    if care["most_careful"] != care["least_careful"]:
-        # `proceed` never stands alone while answers could still change it
-        shown = f"{shown}; what is unknown could still bring {_word(care['most_careful'])}"
-        if advice["status"] == "ask_first":
-            shown = f"open, from {_word(care['least_careful'])} to {_word(care['most_careful'])}"
+    if advice["status"] == "ask_first" and care["most_careful"] != care["least_careful"]:
+        # `proceed` never stands alone while a hold decides
+        shown = f"open, from {_word(care['least_careful'])} to {_word(care['most_careful'])}"
     page.line(f"Status {STATUS[advice['status']]} · care today: {shown}", indent=0)
     for referral in advice["referrals"]:
         if referral["urgency"]["now"] == "none":

@@ -9,8 +9,8 @@ import orjson
 
 from cds.cli import exits
 from cds.problems import has_errors
-from cds.rulebook.vetting import vet_folder
 from cds.rulebook.printing import print_problems
+from cds.rulebook.vetting import vet_folder
 
 
 def run(rules: Path, as_json: bool) -> int:

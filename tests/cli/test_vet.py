@@ -1,0 +1,55 @@
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cds.cli import exits
+from cds.cli.vet import run
+from tests.support.optional import ROOT
+from tests.support.shipped import shipped_service
+
+BASE = ROOT / "tests" / "rulebook" / "base"
+
+
+def test_the_shipped_book_passes(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(ROOT / "rules", False) == exits.OK
+    shown = capsys.readouterr().out
+    assert f"Edition {shipped_service().digest}" in shown
+    assert "Passed, with warnings." in shown or "Every check passed." in shown
+
+
+def test_a_book_without_a_warning_passes_every_check(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(BASE, False) == exits.OK
+    assert "Every check passed." in capsys.readouterr().out
+
+
+def test_problems_are_shown_with_line_and_marker(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "x.yaml").write_text("language: 1\nrulez: []\n", encoding="utf-8")
+    assert run(tmp_path, False) == exits.REFUSED
+    shown = capsys.readouterr().out
+    assert "x.yaml:2:1" in shown
+    assert "rulez: []" in shown
+    assert "^" in shown
+    assert "refused" in shown
+
+
+def test_problems_as_json(tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
+    (tmp_path / "x.yaml").write_text("language: 1\nrulez: []\n", encoding="utf-8")
+    assert run(tmp_path, True) == exits.REFUSED
+    found = json.loads(capsysbinary.readouterr().out)
+    assert found["ok"] is False
+    assert found["edition"] is None
+    assert {"file": "x.yaml", "line": 2, "column": 1}.items() <= found["problems"][0].items()
+    assert run(BASE, True) == exits.OK
+    found = json.loads(capsysbinary.readouterr().out)
+    assert found["ok"] is True
+    assert found["edition"].startswith("sha256:")
+
+
+def test_a_folder_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(tmp_path / "none", False) == exits.UNREADABLE
+    assert "no such folder" in capsys.readouterr().err

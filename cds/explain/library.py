@@ -81,7 +81,9 @@ def exercises(
         limits = resolved.case_limits if level is None else resolved.level_limits[level]
         for member, instance in chosen(program, readings, "exercises", level):
             exercise = program.exercises[member]
-            if _open(exercise.loads, limits) and not any(e["id"] == member for e in found):
+            # once for each side, not once for each level: the patient does it either way
+            known = any(e["id"] == member and e.get("side") == instance.side for e in found)
+            if _open(exercise.loads, limits) and not known:
                 found.append(_exercise(exercise, level, instance.side))
     return found
 

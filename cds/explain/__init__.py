@@ -6,8 +6,8 @@ No module here decides anything: they read `Readings`, a chainer run and resolve
 
 Files: `words` (sentences for tests and values) · `deciding` (which tests decided a rule) · `chain`
 (the ordered steps) · `check` (the chain checker) · `effects` (the most a rule could do)
-· `questions` (open questions in order) · `limits` (limits with their holders) · `whynot` ·
-`headline`
-· `library` (cards, exercises and texts filled in) · `answers` (used, stale, missing) · `compact`
-(the short form that is the default on the wire).
+· `questions` (open questions in order) · `limits` (limits with their holders) · `outcomes` (care,
+referrals, concerns, next step, sources) · `whynot` · `headline` · `library` (cards, exercises
+and texts filled in) · `answers` (used, stale, missing) · `compact` (the short form that is the
+default on the wire).
 """

@@ -106,7 +106,7 @@ class PolicyChoice:
 class Card:
     """How to do one technique for one classification at one rung; texts may use {side}, {level}.
 
-    `pattern`: flexed, extended, group, any. `positions` are position families it needs, all of them.
+    `pattern`: flexed, extended, group, any. `positions` are the position families it needs, all.
     `set_up` and `stop` are lists of sentences; `dose` maps a word (hold, repetitions …) to text.
     """
 

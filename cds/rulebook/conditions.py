@@ -37,8 +37,8 @@ class Group(StrEnum):
 class Leaf:
     """One test. `name` as written (`segment.provocation`, `limit.thrust`, `today.spread`).
 
-    `words` are the operand's words (one, or several for IN / HAS_ANY_OF), `number` a decimal operand
-    for numeric sources. `policy` names the policy value that stood for the operand, if one did.
+    `words` are the operand's words (one, or several for IN / HAS_ANY_OF), `number` a decimal
+    operand for numeric sources. `policy` names the policy value that stood for the operand.
     """
 
     source: Source

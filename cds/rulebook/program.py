@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class LeafNode:
-    """A test of one input. `input` is grounded (`segment.provocation@L5`, `level@L5`, `path.up_to@L5`).
+    """A test of one grounded input (`segment.provocation@L5`, `level@L5`, `path.up_to`).
 
     `words` and `limit` (whole steps) as in `cds.vocabulary.values`; `order` gives the order of the
     words of an ordered choice, else the finding's values.
@@ -87,8 +87,8 @@ class Instance:
 class ReadLeaf:
     """A leaf of an instance's own condition: the written leaf, its literal and what it stands on.
 
-    Exactly one of `input` (a grounded input) and `slot` (a slot number; the leaf reads a conclusion)
-    is set, or neither for a policy leaf folded to a constant.
+    One of `input` (a grounded input) and `slot` (a slot number; the leaf reads a conclusion) is
+    set, or neither for a policy leaf folded to a constant.
     """
 
     leaf: Leaf
@@ -147,4 +147,4 @@ class Program:
     slots: tuple[Slot, ...]
     slot_numbers: Mapping[str, int]
     stages: tuple[tuple[str, ...], ...]
-    """Rule ids by stage: a rule stands in a later stage than every rule whose conclusion it reads."""
+    """Rule ids by stage: a rule stands in a later stage than all whose conclusions it reads."""

@@ -1,7 +1,9 @@
 from __future__ import annotations
 
 import io
+import re
 from functools import cache
+from typing import Any
 
 import pytest
 from rich.cells import cell_len
@@ -29,9 +31,8 @@ def advice(name: str) -> Advice:
 
 def shown(name: str, width: int, terminal: bool = False, short: bool = False) -> str:
     out = io.StringIO()
-    console = Console(
-        file=out, width=width, force_terminal=terminal, highlight=False, color_system="standard"
-    )
+    how: Any = {"force_terminal": True, "color_system": "standard"} if terminal else {}
+    console = Console(file=out, width=width, highlight=False, **how)
     found = advice(name)
     render(compact(found) if short else found, console)
     return out.getvalue()
@@ -49,6 +50,7 @@ def test_plain_text_when_piped_and_the_same_words_at_a_terminal(name: str) -> No
     plain, coloured = shown(name, 80), shown(name, 80, terminal=True)
     assert "\x1b" not in plain
     assert "\x1b[" in coloured
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == plain
 
 
 @pytest.mark.parametrize("name", CASES)

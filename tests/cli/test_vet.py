@@ -16,7 +16,8 @@ BASE = ROOT / "tests" / "rulebook" / "base"
 def test_the_shipped_book_passes(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(ROOT / "rules", False) == exits.OK
     shown = capsys.readouterr().out
-    assert f"Edition {shipped_service().digest}" in shown
+    assert "Edition sha256:" in shown
+    assert f"{len(shipped_service().program.findings)} findings" in shown
     assert "Passed, with warnings." in shown or "Every check passed." in shown
 
 
@@ -43,7 +44,8 @@ def test_problems_as_json(tmp_path: Path, capsysbinary: pytest.CaptureFixture[by
     found = json.loads(capsysbinary.readouterr().out)
     assert found["ok"] is False
     assert found["edition"] is None
-    assert {"file": "x.yaml", "line": 2, "column": 1}.items() <= found["problems"][0].items()
+    places = [(entry.get("file"), entry.get("line")) for entry in found["problems"]]
+    assert ("x.yaml", 2) in places
     assert run(BASE, True) == exits.OK
     found = json.loads(capsysbinary.readouterr().out)
     assert found["ok"] is True

@@ -37,10 +37,11 @@ def test_every_setting_is_read(tmp_path: Path) -> None:
         "FEATHEREDGE_PORT": "0",
         "FEATHEREDGE_MAX_BODY": "65536",
         "FEATHEREDGE_LOG_LEVEL": "Debug",
+        "FEATHEREDGE_GUARDED": "Yes",
     }
     assert environ.keys() == VARIABLES.keys()
     assert len(fields(Settings)) == len(VARIABLES)
-    assert read_settings(environ) == Settings(tmp_path, "::1", 0, 65_536, "debug")
+    assert read_settings(environ) == Settings(tmp_path, "::1", 0, 65_536, "debug", True)
 
 
 def test_an_empty_value_counts_as_absent() -> None:
@@ -51,6 +52,8 @@ def test_an_empty_value_counts_as_absent() -> None:
     ("name", "value"),
     [
         ("RULES", "no/such/folder"),
+        ("GUARDED", "1"),
+        ("GUARDED", "true"),
         ("HOST", "two words"),
         ("HOST", "127.0.0"),
         ("HOST", "256.1.1.1"),

@@ -266,6 +266,7 @@ CHECKS: dict[str, _Check] = {
     "other_holds": _basis("others"),
     "fired": _rules("fired"),
     "held": _rules("held"),
+    "open": _rules("open"),
     "quiet": _rules("quiet"),
     "next_step": _word(lambda a: a["next_step"]["step"]),
     "cards": _ids(lambda a: {card["id"] for s in a["segments"] for card in s["cards"]}),

@@ -30,6 +30,7 @@ WRONG = {
     "other_holds": {"thrust": []},
     "fired": ["anticoagulant"],
     "held": ["anticoagulant"],
+    "open": ["anticoagulant"],
     "quiet": ["consent-thrust"],
     "next_step": "discharge",
     "cards": ["flexed-thrust"],

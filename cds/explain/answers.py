@@ -7,7 +7,6 @@ from cds.rulebook.program import Program
 from cds.vocabulary.advice import Answers, AnswerStale, AnswerUsed
 from cds.vocabulary.ageing import WHY, SetAside, Standing
 from cds.vocabulary.case import Case
-from cds.vocabulary.model import Kind
 
 
 def answers(program: Program, standing: Standing) -> Answers:
@@ -42,12 +41,7 @@ def asked_line(program: Program, case: Case, standing: Standing) -> str:
         return "No screening question has an answer that counts: not assessed."
     today = sum(1 for _, used in screen if used.answer.asked == case.as_of)
     oldest, age = max(((name, used.age_days) for name, used in screen), key=lambda pair: pair[1])
-    asked = [
-        name
-        for name, finding in program.findings.items()
-        if finding.ask_alone or finding.block is not None
-    ]
-    lacking = sum(1 for name in asked if name in standing.missing)
+    lacking = sum(1 for name in standing.missing if _is_asked(program, name))
     text = f"Screening answers that count: {len(screen)}, {today} of them from today"
     if age > 0:
         days = "1 day" if age == 1 else f"{age} days"
@@ -55,13 +49,15 @@ def asked_line(program: Program, case: Case, standing: Standing) -> str:
     return f"{text}. Not asked or no longer counting: {lacking}."
 
 
+def _is_asked(program: Program, name: str) -> bool:
+    """Whether a finding, by grounded name, belongs to the screening questions."""
+    finding = program.findings.get(name.partition("@")[0])
+    return finding is not None and (finding.ask_alone or finding.block is not None)
+
+
 def _is_screen(program: Program, name: str) -> bool:
     finding = program.findings.get(name.partition("@")[0])
-    return (
-        finding is not None
-        and finding.kind in (Kind.PRESENCE, Kind.CHOICE)
-        and (finding.ask_alone or finding.block is not None)
-    )
+    return _is_asked(program, name) and finding is not None and not finding.numeric
 
 
 def _aside(program: Program, item: SetAside) -> AnswerStale:

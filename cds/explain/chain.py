@@ -25,7 +25,7 @@ _RESULT = {Tri.TRUE: "true", Tri.FALSE: "false", Tri.UNKNOWN: "unknown"}
 
 
 class Order:
-    """The order of steps: stage, then level from above, then left before right, then rule id."""
+    """The order of steps: judge before prepare, stage, rule id, level from above, left first."""
 
     def __init__(self, program: Program) -> None:
         self.stage = {rule: i for i, ids in enumerate(program.stages) for rule in ids}
@@ -118,6 +118,12 @@ def _open(program: Program, instance: Instance, holds: list[Writes]) -> OpenRule
     return found
 
 
+def _could_conclude(program: Program, slot: Slot) -> set[str]:
+    """The rules that write the slot when they fire; one that only holds it concludes nothing."""
+    writers = (program.instances[number] for number in slot.writers)
+    return {i.rule for i in writers if any(write.slot == slot.number for write in i.then)}
+
+
 def _step(
     program: Program,
     inputs: Inputs,
@@ -173,6 +179,7 @@ def _test(
         slot = program.slots[read.slot]
         said = [number for number, _ in readings.said(slot).fired]
         test["steps"] = sorted(numbers[n] for n in said if n in numbers)
-        if not said:
-            test["ruled_out"] = sorted({program.instances[n].rule for n in slot.writers})
+        # while it is unknown some writer is still open: nobody is ruled out yet
+        if not said and result is not Tri.UNKNOWN:
+            test["ruled_out"] = sorted(_could_conclude(program, slot))
     return test

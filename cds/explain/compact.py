@@ -34,9 +34,14 @@ def compact(advice: Advice) -> Advice:
     short["sources"] = [
         source
         for source in advice["sources"]
-        if source["id"] in cited or any(e.startswith(source["id"]) for e in carded | homed)
+        if source["id"] in cited or any(_rests_on(e, source["id"]) for e in carded | homed)
     ]
     return short
+
+
+def _rests_on(evidence: str, source: str) -> bool:
+    """Whether the words of one piece of evidence begin with this source's id, and no longer one."""
+    return evidence == source or evidence.startswith((f"{source}, ", f"{source} ("))
 
 
 def _limit(limit: Limit) -> Limit:

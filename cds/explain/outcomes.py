@@ -47,16 +47,11 @@ def referrals(program: Program, readings: Readings) -> list[Referral]:
             continue
         bounds = readings.bounds(slot)
         entries = said.fired + said.held
-        within = next(
-            (
-                write.within
-                for number, value in entries
-                if value == bounds.now
-                for write in (*program.instances[number].then, *program.instances[number].holds)
-                if write.slot == slot.number and write.within
-            ),
-            None,
-        )
+        # a rule that fired speaks by its `then` alone, an open one by what it holds
+        writes = [w for number, _ in said.fired for w in program.instances[number].then]
+        writes += [w for number, _ in said.held for w in program.instances[number].holds]
+        now = (slot.number, bounds.now)
+        within = next((w.within for w in writes if (w.slot, w.value) == now and w.within), None)
         referral: Referral = {
             "to": slot.key or "",
             "title": program.destinations.get(slot.key or "", slot.key or ""),

@@ -11,6 +11,6 @@ closed list of features the code computes) · `inputs` (what one evaluation is g
 request, checked) · `jsonbytes` (bytes to a Python value) · `codes` (what may be wrong) · `reading`
 (JSON to Case; `reading_fields`, `reading_values`, `reading_parts` are its pieces) · `write` (Case
 to JSON, and its mirror image) · `ageing` (which answers still count; `freshness` their periods,
-`agreeing` answers of one day, `applies` which findings apply) · `schema` (the case's JSON Schema for one edition) · `advice` (the
-shape of the answer).
+`agreeing` answers of one day, `applies` which findings apply) · `schema` (the case's JSON Schema
+for one edition) · `advice` (the shape of the answer).
 """

@@ -98,6 +98,14 @@ def test_a_real_server_answers_logs_json_without_values_and_stops() -> None:
 
         large = b"x" * (DEFAULT_MAX_BODY + 1)
         assert ask(port, "POST", "/v1/advice", large)[0] == 413
+        head = (
+            b"POST /v1/advice HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
+            b"Transfer-Encoding: chunked\r\n\r\n"
+        )
+        part = b"10000\r\n" + b" " * 65_536 + b"\r\n"
+        assert raw(port, head + part * 5 + b"0\r\n\r\n").startswith(b"HTTP/1.1 413")
+        # a sender that leaves half-way gets nothing and disturbs nobody
+        assert raw(port, head + b"5\r\n{") == b""
 
         connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
         connection.request("HEAD", "/v1/rulebook")

@@ -76,7 +76,7 @@ def _keepers(
             if target is not None:
                 rules |= {program.instances[n].rule for n, _ in readings.said(target).fired}
         add("target", rules, "Above the rung that response and need call for today.")
-    if rung in NO_SKIP and not found:
+    if rung in NO_SKIP and not found and not resolved.capped:
         below = program.ladder.rung_names[resolver.place[rung] - 1]
         add("below", set(), f"The rung directly below, {word(below)}, is not open.")
     if not found:

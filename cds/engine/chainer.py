@@ -127,9 +127,7 @@ class Chainer:
 
     def _make_base(self, levels: frozenset[str]) -> _Base:
         tables = self._tables
-        state = _State(
-            bytearray(2 * self.program.nodes), tables.to_true[:], tables.to_false[:]
-        )
+        state = _State(bytearray(2 * self.program.nodes), tables.to_true[:], tables.to_false[:])
         codes = list(tables.constant)
         for level, node in tables.levels.items():
             codes.append(2 * node + (level not in levels))

@@ -213,9 +213,7 @@ def _own(rng: Random, number: int, careful: bool) -> Conclusion:
         lean = Careful.NEUTRAL  # concluding more of it would be more careful, not less
     mild = values[-1] if combine is Combine.LOWEST else values[0]
     otherwise = mild if careful else rng.choice((None, mild, *values))
-    return Conclusion(
-        name, name, combine, scopes, values=values, otherwise=otherwise, careful=lean
-    )
+    return Conclusion(name, name, combine, scopes, values=values, otherwise=otherwise, careful=lean)
 
 
 def _exercise(name: str) -> Exercise:

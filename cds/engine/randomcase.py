@@ -69,9 +69,7 @@ def narrowed(rng: Random, program: Program, inputs: Inputs) -> Inputs:
     return Inputs(values, inputs.levels)
 
 
-def _names(
-    program: Program, levels: frozenset[str]
-) -> list[tuple[str, Finding | Feature]]:
+def _names(program: Program, levels: frozenset[str]) -> list[tuple[str, Finding | Feature]]:
     found: list[tuple[str, Finding | Feature]] = []
     for entries in (program.findings, program.features):
         for name, entry in entries.items():

@@ -74,9 +74,7 @@ class RuleMaker:
             decides = Leaf(Source.FINDING, DECIDER, Op.IS, (side,))
             when = Members(Group.ALL, (decides, when))
         then = tuple(self._write(c, "segment" in for_each, side) for c in written)
-        holds = tuple(
-            held for write in then if rng.random() < 0.6 for held in self._hold(write)
-        )
+        holds = tuple(held for write in then if rng.random() < 0.6 for held in self._hold(write))
         limits = any(write.conclusion == "limit" for write in then)
         return Rule(
             id=name, title=name, topic="random", when=when, then=then, holds=holds,
@@ -165,9 +163,7 @@ class _ConditionMaker:
             and (self.segment or Scope.CASE in self.book.conclusions[name].scopes)
             and (not self.careful or self.leans[name] == 0 or lean != 0)
         ]
-        self.findings = [
-            entry for entry in self.book.findings.values() if self._near(entry.name)
-        ]
+        self.findings = [entry for entry in self.book.findings.values() if self._near(entry.name)]
         self.features = [
             entry
             for entry in self.book.features.values()

@@ -208,4 +208,3 @@ class _Compiler:
         if limit is None:
             raise ValueError(f"the operand for `{leaf.name}` is not a whole number of steps")
         return self.network.leaf(name, leaf.op, (), limit)
-

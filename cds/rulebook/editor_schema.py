@@ -57,9 +57,7 @@ def editor_schema(book: Book) -> Json:
     sections: Json = {
         "language": {"const": LANGUAGE},
         "book": parts.record(("title", "scope"), ("title", "scope"), scope=parts.TEXTS),
-        "parameters": parts.record(
-            tuple(PARAMETERS), (), **dict.fromkeys(PARAMETERS, parts.COUNT)
-        ),
+        "parameters": parts.record(tuple(PARAMETERS), (), **dict.fromkeys(PARAMETERS, parts.COUNT)),
         "blocks": parts.named(parts.SNAKE, _block(book)),
         "findings": parts.named(parts.FINDING, _finding(book)),
         "destinations": parts.named(parts.SNAKE, parts.TEXT),

@@ -115,9 +115,7 @@ NOT_OURS = [cell for cell in NULLOLOGICAL if cell[0] == "Coalesce"]
 """Coalesce picks a value; conditions only test values."""
 
 
-def _nullological(
-    engine: Callable[[Program], Evaluator], group: str, expression: str
-) -> str:
+def _nullological(engine: Callable[[Program], Evaluator], group: str, expression: str) -> str:
     operand = expression[expression.index("(") + 1 : -1]
     if group == "IsNull":
         # the values of the cells, as a choice and as a number

@@ -36,9 +36,7 @@ NOTE = Write("cautions", "note")
 def fired(program: Program, values: dict[str, object], *levels: str) -> list[tuple[object, ...]]:
     """(rule, level, side) of what fires."""
     outcome = Chainer(program).evaluate(inputs(values, *levels))  # type: ignore[arg-type]
-    return [
-        (i.rule, i.level, i.side) for i in (program.instances[n] for n in outcome.fired)
-    ]
+    return [(i.rule, i.level, i.side) for i in (program.instances[n] for n in outcome.fired)]
 
 
 def test_instances_are_numbered_by_rule_level_side() -> None:

@@ -13,6 +13,7 @@ FORBIDDEN = re.compile(r"\b(safe|cleared|red flags? (are )?negative|compliant)\b
 """Words that no advice may use of a patient: nothing recorded proves them."""
 
 _SWAP = {"left": "right", "right": "left"}
+_SIDE = re.compile(r"\b(left|right)\b")
 
 
 def differences(program: Program, advice: Advice, expect: Mapping[str, Any]) -> list[str]:
@@ -59,6 +60,10 @@ def essence(advice: Advice, *, swapped: bool = False) -> dict[str, Any]:
     def side(word: str | None) -> str | None:
         return _SWAP.get(word, word) if swapped and word else word
 
+    def words(value: object) -> list[str]:
+        found = texts(value)
+        return [_SIDE.sub(_other, text) for text in found] if swapped else list(found)
+
     return {
         "headline": advice["headline"],
         "status": advice["status"],
@@ -80,15 +85,15 @@ def essence(advice: Advice, *, swapped: bool = False) -> dict[str, Any]:
                 "indicated": segment["indicated"],
                 "path": segment["path"],
                 "sides": {kind: side(word) for kind, word in segment["sides"].items()},
-                "cards": [
-                    (card["id"], side(card.get("side")), card["rungs"]) for card in segment["cards"]
-                ],
+                "cards": [words(card) for card in segment["cards"]],
             }
             for segment in advice["segments"]
         ],
-        "home": sorted(
-            (e["id"], e.get("level", ""), side(e.get("side")) or "") for e in advice["home"]
-        ),
+        "home": sorted(words(exercise) for exercise in advice["home"]),
+        "said": {
+            key: sorted(words(advice[key]))
+            for key in ("retest", "cautions", "education", "safety_net")
+        },
         "steps": sorted(
             (step["rule"], step["status"], step.get("level", ""), side(step.get("side")) or "")
             for step in advice["chain"]["steps"]
@@ -99,6 +104,10 @@ def essence(advice: Advice, *, swapped: bool = False) -> dict[str, Any]:
         ),
         "questions": sorted((q["finding"], q.get("level", "")) for q in advice["open_questions"]),
     }
+
+
+def _other(match: re.Match[str]) -> str:
+    return _SWAP[match[0]]
 
 
 _HOLDERS = ("contraindications", "policy", "others")
@@ -284,6 +293,4 @@ CHECKS: dict[str, _Check] = {
 
 
 def _at(question: Any) -> str:
-    return question["finding"].partition("@")[0] + (
-        f"@{question['level']}" if "level" in question else ""
-    )
+    return str(question["finding"]) + (f"@{question['level']}" if "level" in question else "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cds.vocabulary.reading import read_case
-from tests.support.expected import CHECKS, FORBIDDEN, differences, floats
+from tests.support.expected import CHECKS, FORBIDDEN, differences, essence, floats
 from tests.support.fixtures import base, decider
 
 WRONG = {
@@ -71,3 +71,13 @@ def test_forbidden_words_are_found_as_words() -> None:
 def test_floats_are_found_anywhere() -> None:
     assert floats({"a": [1, {"b": 0.5}]})
     assert not floats({"a": [1, {"b": "0.5"}]})
+
+
+def test_the_essence_of_a_sided_advice_changes_with_its_sides() -> None:
+    deciding = decider()
+    advice = deciding.decide(read_case(deciding.vocabulary, base("first-visit")))
+    changed = {
+        key for key, value in essence(advice).items() if value != essence(advice, swapped=True)[key]
+    }
+    assert {"segments", "home", "steps"} <= changed
+    assert not {"headline", "limits", "path"} & changed

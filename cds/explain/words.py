@@ -25,7 +25,9 @@ _PHRASE = {
     Op.EMPTY: "is empty",
 }
 
-_UNITS = {"a": "years", "d": "days", "1": "", "{score}": "", "mo": "months", "wk": "weeks"}
+_UNITS = {
+    "a": "years", "d": "days", "1": "", "mo": "months", "wk": "weeks", "{points}": "points",
+}  # fmt: skip
 
 
 def word(text: str) -> str:
@@ -101,9 +103,13 @@ def leaf_text(program: Program, leaf: Leaf, level: str | None, side: str | None)
     if leaf.number is not None:
         known = declared(program, leaf.name)
         unit = known.unit if known is not None else None
-        tail = _UNITS.get(unit, unit) if unit else ""
-        return f"{phrase} {number_text(leaf.number)} {tail}".rstrip()
+        return f"{phrase} {number_text(leaf.number)} {_unit_text(unit or '1')}".rstrip()
     return f"{phrase} {' or '.join(word(filled(w, level, side)) for w in leaf.words)}"
+
+
+def _unit_text(unit: str) -> str:
+    """A UCUM unit for people; an annotation in braces that has no word here is no unit at all."""
+    return _UNITS.get(unit, "" if unit.startswith("{") else unit)
 
 
 def filled(text: str, level: str | None, side: str | None) -> str:
@@ -168,4 +174,6 @@ def input_of(program: Program, entry: dict[str, object]) -> Input | None:
         exact = steps(entry["value"])
         return None if exact is None else Amount(exact, exact)
     low, high = steps(entry.get("low")), steps(entry.get("high"))
+    if (low is None and "low" in entry) or (high is None and "high" in entry):
+        return None  # a bound that cannot be read is not a bound left open
     return None if low is None and high is None else Amount(low, high)

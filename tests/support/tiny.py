@@ -42,7 +42,9 @@ ladder:
               mobilization_4: grade_4}
     thrust: {title: Thrust, group: hands_on, limits: [barred, allowed], rungs: {thrust: allowed}}
     home_flexion: {title: Home flexion, group: home, limits: [barred, allowed]}
+    home_extension: {title: Home extension, group: home, limits: [barred, allowed]}
     position_prone: {title: Prone, group: position, limits: [barred, allowed]}
+    position_sitting: {title: Sitting, group: position, limits: [barred, allowed]}
 sources: {s-one: {title: A source, year: 2020, status: read}}
 defaults: {topic: test, owner: tests, approved: 2026-01-01, review_by: 2027-01-01}
 findings:
@@ -79,7 +81,7 @@ def tiny(rules: str, extra: str = "") -> Program:
     problems += found
     # the frame has no positional table: every other problem is a mistake of the test
     problems = [p for p in problems if p.code != "missing-section"]
-    if book is None:
+    if book is None or problems:
         raise AssertionError("\n".join(str(p) for p in sorted_problems(problems)))
     return compile_book(book)
 

@@ -20,7 +20,7 @@ from cds.explain.answers import answers, asked_line
 from cds.explain.chain import build_chain
 from cds.explain.effects import Effects
 from cds.explain.headline import Found, headline, status
-from cds.explain.library import cards, exercises, said
+from cds.explain.library import cards, exercises, said, without_card
 from cds.explain.limits import limits
 from cds.explain.outcomes import bars_all, care, cited_sources, concerns, next_step, referrals
 from cds.explain.questions import open_questions
@@ -151,6 +151,11 @@ class Decider:
             "path": self._path(level, paths),
             "cards": (
                 cards(self.program, readings, paths.now, level) if level in paths.treated else []
+            ),
+            "without_card": (
+                without_card(self.program, readings, paths.now, level)
+                if level in paths.treated
+                else []
             ),
         }
 

@@ -130,6 +130,9 @@ def _techniques(page: Page, advice: Advice) -> None:
     for segment in advice["segments"]:
         for card in segment["cards"]:
             _card(page, segment, card)
+        for lacking in segment["without_card"]:
+            page.block(f"No card {segment['level']}", f"{_word(lacking['rung'])}")
+            page.line(f"{lacking['reason'][0].upper()}{lacking['reason'][1:]}.")
 
 
 def _card(page: Page, segment: SegmentAdvice, card: CardText) -> None:
@@ -152,8 +155,9 @@ def _unknown(page: Page, advice: Advice) -> None:
     if not questions and not stale:
         return
     page.block("Still unknown", "most consequential first; unknown is not absent")
-    held = [q for q in questions if q["holds_hands_on"]]
-    shown = held or questions[:MANY]
+    owed = [q for q in questions if q["owed"]]
+    held = [q for q in owed if q["holds_hands_on"]]
+    shown = held or owed[:MANY]
     by_effect: dict[str, list[OpenQuestion]] = {}
     for question in shown:
         could = ", ".join(f"{_word(k)} {_word(v)}" for k, v in question["could"].items())
@@ -166,8 +170,15 @@ def _unknown(page: Page, advice: Advice) -> None:
             reason = question["reason"]
             why = "" if reason == "not_asked" else f" ({_word(reason)})"
             page.line(f"? {level}{question['ask']}{alone}{why}", indent=4, hang=2)
-    if len(questions) > len(shown):
-        page.line(f"and {len(questions) - len(shown)} that matter less (see --json --full)")
+    if len(owed) > len(shown):
+        page.line(f"and {len(owed) - len(shown)} that matter less (see --json --full)")
+    if len(owed) < len(questions):
+        names = sorted({_word(q["finding"].removeprefix("segment.")) for q in questions
+                        if not q["owed"]})  # fmt: skip
+        shown_names = ", ".join(names[: 2 * MANY])
+        more = len(names) - 2 * MANY
+        tail = f" and {more} more" if more > 0 else ""
+        page.line(f"Used only if recorded: {shown_names}{tail}.", hang=2)
     for entry in stale:
         page.line(
             f"? no longer counts: {_word(entry['finding'])} was {_word(entry['value'])} on "

@@ -14,7 +14,7 @@ from cds.engine.readings import Readings
 from cds.explain.words import filled
 from cds.rulebook.book import Card, Evidence, Exercise
 from cds.rulebook.program import Instance, Program
-from cds.vocabulary.advice import CardText, ExerciseText, SaidText
+from cds.vocabulary.advice import CardText, ExerciseText, SaidText, WithoutCard
 
 
 def evidence_words(evidence: Iterable[Evidence]) -> list[str]:
@@ -60,16 +60,27 @@ def cards(program: Program, readings: Readings, resolved: Resolved, level: str) 
     return [text for _, text in sorted(found, key=lambda entry: entry[0])]
 
 
-def barred_cards(
+def without_card(
     program: Program, readings: Readings, resolved: Resolved, level: str
-) -> list[tuple[str, list[str]]]:
-    """Cards that were chosen but need a position that is barred: (card id, positions)."""
+) -> list[WithoutCard]:
+    """The rungs of one level's path that no open card covers, and why; never silently left out."""
     limits = resolved.level_limits[level]
-    return [
-        (member, [p for p in program.cards[member].positions if not _open((p,), limits)])
-        for member, _ in chosen(program, readings, "cards", level)
-        if not _open(program.cards[member].positions, limits)
-    ]
+    steps = resolved.paths[level].steps
+    picked = [program.cards[member] for member, _ in chosen(program, readings, "cards", level)]
+    found: list[WithoutCard] = []
+    for rung in steps:
+        covering = [card for card in picked if rung in card.rungs]
+        if any(_open(card.positions, limits) for card in covering):
+            continue
+        barred = sorted({p for card in covering for p in card.positions if not _open((p,), limits)})
+        titles = ", ".join(program.ladder.family(name).title.lower() for name in barred)
+        reason = (
+            f"its card needs a position that is barred today: {titles}"
+            if barred
+            else "the rule book has no card for what was found here; look before you treat"
+        )
+        found.append({"rung": rung, "reason": reason})
+    return found
 
 
 def exercises(

@@ -27,6 +27,7 @@ class _Asked:
     urgency: int = 0
     care: int = 0
     lowest: int | None = None
+    owed: bool = False
     holds: bool = False
     rules: set[str] = field(default_factory=set)
 
@@ -53,6 +54,7 @@ def open_questions(
             entry.care = max(entry.care, effect.care)
             if effect.lowest is not None:
                 entry.lowest = min(effect.lowest, entry.lowest if entry.lowest is not None else 99)
+            entry.owed = entry.owed or bool(instance.holds)
             entry.holds = entry.holds or holds
             entry.rules.add(instance.rule)
     place = {name: i for i, name in enumerate((*program.findings, *program.features))}
@@ -148,6 +150,7 @@ def _question(
         "ask": finding.ask if finding else f"Record: {feature.title if feature else base}",
         "reason": missing.get(name, Missing.NOT_ASKED).value,
         "alone": bool(finding and finding.ask_alone),
+        "owed": entry.owed,
         "holds_hands_on": entry.holds,
         "could": could,
         "rules": sorted(entry.rules),

@@ -104,6 +104,13 @@ class CardText(TypedDict):
     evidence: list[str]
 
 
+class WithoutCard(TypedDict):
+    """A rung of today's path for which no technique card is open, and why."""
+
+    rung: str
+    reason: str
+
+
 class SegmentAdvice(TypedDict):
     """One level, in the order of treatment."""
 
@@ -118,6 +125,7 @@ class SegmentAdvice(TypedDict):
     indicated: list[str]
     path: Path
     cards: list[CardText]
+    without_card: list[WithoutCard]
 
 
 class ExerciseText(TypedDict):
@@ -230,7 +238,10 @@ class WhyNot(TypedDict):
 
 
 class OpenQuestion(TypedDict):
-    """A question whose answer could change the advice."""
+    """A question whose answer could change the advice.
+
+    `owed`: some open rule holds something until it is answered; else it is only used if recorded.
+    """
 
     finding: str
     level: NotRequired[str]
@@ -238,6 +249,7 @@ class OpenQuestion(TypedDict):
     reason: str
     alone: bool
     block: NotRequired[str]
+    owed: bool
     holds_hands_on: bool
     could: dict[str, str]
     rules: list[str]

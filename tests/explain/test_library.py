@@ -6,7 +6,14 @@ from random import Random
 from typing import Any
 
 from cds.decide import Decider
-from cds.explain.library import barred_cards, cards, chosen, evidence_words, exercises, said
+from cds.explain.library import (
+    cards,
+    chosen,
+    evidence_words,
+    exercises,
+    said,
+    without_card,
+)
 from cds.rulebook.book import Evidence
 from cds.rulebook.vetting import load_program
 from cds.vocabulary.reading import read_case
@@ -135,14 +142,19 @@ def test_both_sides_give_the_card_twice_but_never_twice_for_one_side() -> None:
 def test_a_barred_position_takes_the_card_with_it_fired_or_held() -> None:
     barred = at(fall=yes())
     assert [card["id"] for card in shown(barred)] == ["energy"]
-    assert barred_cards(barred.program, barred.readings, barred.paths.now, "L5") == [
-        ("mobilize", ["position_prone"])
+    lacking = without_card(barred.program, barred.readings, barred.paths.now, "L5")
+    steps = [s for s in barred.paths.now.paths["L5"].steps if s.startswith("mobilization")]
+    assert [entry["rung"] for entry in lacking if "prone" in entry["reason"]] == [
+        step for step in steps if step != "mobilization_4"
     ]
     held = see(
         tiny(RULES, LIBRARY), {"side": word("left"), "segment.provocation@L5": word("local")}, "L5"
     )
     assert [card["id"] for card in shown(held)] == ["energy"]
-    assert barred_cards(at().program, at().readings, at().paths.now, "L5") == []
+    whole = at()
+    lacking = without_card(whole.program, whole.readings, whole.paths.now, "L5")
+    assert {e["rung"] for e in lacking} <= {"mobilization_4", "thrust"}
+    assert all("no card" in e["reason"] for e in lacking)
 
 
 def home(seen: Seen) -> list[Any]:

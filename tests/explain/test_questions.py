@@ -75,7 +75,7 @@ def test_a_question_says_what_it_could_bring_and_for_which_rules() -> None:
     question = asked(tiny(rules))[0]
     assert question == {
         "finding": "numb", "ask": "Numb?", "reason": "not_asked", "alone": True,
-        "holds_hands_on": True, "rules": ["r1", "r2"],
+        "owed": True, "holds_hands_on": True, "rules": ["r1", "r2"],
         "could": {"referral": "same_day", "care_today": "no_hands_on", "limit": "barred"},
     }  # fmt: skip
 

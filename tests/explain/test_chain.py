@@ -158,6 +158,13 @@ def test_a_hold_weaker_than_what_fired_does_not_bind() -> None:
     assert len(binding_holds(see(program).readings, seen.instance("asks"))) == 1
 
 
+def test_a_hold_of_what_fired_rules_say_anyway_does_not_bind() -> None:
+    fired = rule("fell", "{finding: fall, is: yes}", "{limit: {thrust: barred}}",
+                 basis="precaution")  # fmt: skip
+    program, _ = held("{limit: {thrust: barred}}", "{limit: {thrust: barred}}", fired)
+    assert [s["rule"] for s in see(program, {"fall": yes()}).chain["steps"]] == ["fell"]
+
+
 def test_the_weaker_of_two_holds_does_not_bind() -> None:
     other = rule("bars", "{finding: fall, is: yes}", "{limit: {mobilization: barred}}",
                  "{limit: {mobilization: grade_1}}", basis="precaution")  # fmt: skip

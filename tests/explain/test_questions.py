@@ -109,6 +109,18 @@ def test_what_cannot_change_anything_is_not_asked() -> None:
     assert names(asked(program, {"fall": no()})) == ["numb"]
 
 
+def test_a_limit_that_would_be_the_same_is_not_asked_for() -> None:
+    rules = "".join(
+        rule(f"r-{name}", when(name), "{limit: {mobilization: grade_2}}", basis="precaution")
+        for name in ("fall", "numb")
+    )
+    assert names(asked(tiny(rules), {"fall": yes()})) == []
+    stops = "".join(
+        rule(f"r-{name}", when(name), "{care_today: with_precautions}") for name in ("fall", "numb")
+    )
+    assert names(asked(tiny(stops), {"fall": yes()})) == []
+
+
 def test_a_question_that_could_only_permit_is_asked() -> None:
     worth = rule("worth", when("fall"), "{target: thrust}")
     assert names(asked(tiny(worth))) == ["fall"]

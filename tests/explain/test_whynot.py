@@ -94,6 +94,17 @@ def test_after_a_session_it_is_the_moment() -> None:
     assert {e["kind"] for e in entries} == {"moment"}
 
 
+def test_a_limit_of_one_level_is_named_there_only() -> None:
+    bars = rule("here", "{finding: segment.provocation, is: concordant}",
+                "{segment.limit: {thrust: barred}}", for_each="segment",
+                basis="precaution")  # fmt: skip
+    values = {**SORE, "segment.provocation@L4": word("concordant")}
+    entries = of(see(tiny(WORTH + AIM + bars), values, "L4", "L5"))
+    assert [(e["level"], e["rung"], e["kind"], e["rules"]) for e in entries] == [
+        ("L4", "thrust", "limit", ["here"])
+    ]
+
+
 def test_every_level_has_its_own_reasons() -> None:
     values = {**SORE, "segment.provocation@L4": word("none")}
     entries = of(see(tiny(WORTH + AIM), values, "L5", "L4"))

@@ -71,6 +71,10 @@ bench: $(READY) ## Time what the project promises to be quick
 	  test -f "$$file" || { echo "no benchmark is written yet" >&2; exit 1; }; \
 	  $(PY) "$$file"; done
 
+.PHONY: burden
+burden: $(READY) ## Count what the rule book asks and how often it interrupts (minutes)
+	$(PY) -m cds.assure.burden tests/bench/burden.md
+
 # The lock names no host: hashes say what may be installed, not from where.
 COMPILE = .venv/bin/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes \
   --no-emit-index-url --no-emit-find-links --custom-compile-command "make lock" $(UPGRADE)

@@ -46,6 +46,13 @@ def parser() -> argparse.ArgumentParser:
     )
     vet = verbs.add_parser("vet", help="run all checks of a rule book")
     vet.add_argument("--json", action="store_true", help="problems as JSON")
+    vet.add_argument(
+        "--burden",
+        nargs="?",
+        const="",
+        metavar="POPULATION",
+        help="count questions and interruptions over an invented population (takes minutes)",
+    )
     serve = verbs.add_parser("serve", help="serve HTTP on the loopback address")
     serve.add_argument("--host", help="address to bind (default 127.0.0.1)")
     serve.add_argument("--port", type=int, help="port to bind (default 8642)")
@@ -68,6 +75,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     except RulesNotFoundError as error:
         print(error, file=sys.stderr)
         return exits.NO_RULES
+    if options.verb == "vet" and options.burden is not None:
+        burden = importlib.import_module("cds.cli.burden")
+        counted: int = burden.run(rules, Path(options.burden) if options.burden else None)
+        return counted
     # A verb's own door is imported only when it is called: `vet` need not load the HTTP stack.
     door = importlib.import_module(f"cds.cli.{options.verb}")
     if options.verb == "advise":

@@ -165,7 +165,11 @@ class Visitor:
         ]
 
     def consent(self, case: dict[str, Any], patient: Patient, day: date | None = None) -> None:
-        """Record consent to hands-on care, or that there is none. `day`: today by default."""
+        """Record consent to hands-on care, or that there is none. `day`: today by default.
+
+        Consent to a thrust is of today, from whoever does not decline one: without it every other
+        question about a thrust would be idle.
+        """
         if not patient.consents:
             case["consents"] = []
             return
@@ -178,7 +182,9 @@ class Visitor:
             "risks_given": "yes",
             "alternative_given": "yes",
         }
-        case["consents"] = [given]
+        thrust = {**given, "family": "thrust", "on": patient.as_of.isoformat()}
+        wanted = patient.answers.get("thrust_preference") != "does_not_want_it"
+        case["consents"] = [given, thrust] if wanted else [given]
 
 
 class _Dialogue:
@@ -219,6 +225,11 @@ class _Dialogue:
             played.settled = self._now()
         if played.thrust is None and listed and _thrust_settled(advice):
             played.thrust = self._now()
+            if self.patient.follow_up:  # consent to a thrust is had anew at every visit
+                played.thrust.asked, played.thrust.single = (
+                    self.count.asked + 1,
+                    self.count.single + 1,
+                )
 
     def _next(self, advice: Advice) -> OpenQuestion | None:
         for question in advice["open_questions"]:

@@ -37,6 +37,8 @@ KEYS = ("language", "population", "sources", "strata", "conditions", "findings",
 TOLERANCE = Decimal("0.0005")
 """How far the strata may be from one altogether."""
 
+PACKAGE = Path(__file__).resolve().parents[2]
+
 _T = TypeVar("_T")
 
 
@@ -46,6 +48,12 @@ class PopulationError(ProblemsError):
     def __init__(self, problems: Iterable[object], text: str, name: str) -> None:
         super().__init__(problems)  # type: ignore[arg-type]
         self.texts = {name: text}
+
+
+def default_population(package: Path = PACKAGE) -> Path:
+    """The packaged population file, else the checkout's. It may be absent: reading says so."""
+    packaged = package / "_population.yaml"
+    return packaged if packaged.is_file() else package.parent / "fixtures" / "population.yaml"
 
 
 def read_population(path: Path) -> Population:

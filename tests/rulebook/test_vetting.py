@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cds.problems import RuleBookError, Severity
+from cds.problems import Problem, RuleBookError, Severity
 from cds.rulebook.compile import compile_book
 from cds.rulebook.load import load_book
 from cds.rulebook.vetting import load_program, vet_folder
@@ -73,7 +73,7 @@ def test_a_failed_check_gives_no_program(root: Path) -> None:
     assert vet_folder(root).program is None
 
 
-def test_the_mirror_is_looked_at_last_and_counts(root: Path) -> None:
+def test_a_rule_of_one_side_only_gives_no_program(root: Path) -> None:
     """A rule of one side only: every earlier stage lets it pass."""
     codes = add(root, rule("{finding: pain_side, is: left}"))
     assert len(codes) == 1
@@ -120,3 +120,10 @@ def test_a_folder_without_rules_is_a_problem_not_a_crash(tmp_path: Path, make: s
 def test_the_shipped_book_has_no_error() -> None:
     """Only rules that local policy leaves off may be told of."""
     assert {problem.code for problem in vet_folder(SHIPPED).problems} <= {"off-by-policy"}
+
+
+def test_what_the_mirror_finds_leaves_no_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = Problem("mirror", "not its own mirror image")
+    monkeypatch.setattr("cds.rulebook.vetting.mirror_problems", lambda program: [found])
+    vetted = vet_folder(BASE)
+    assert (vetted.program, vetted.problems) == (None, (found,))

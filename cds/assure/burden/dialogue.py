@@ -1,4 +1,7 @@
-"""One visit as it is asked: the first open question, the patient's answer, decide again.
+"""One visit as it is asked: the first owed question, the patient's answer, decide again.
+
+Owed is a question that an open rule holds something for; what is only used if it is recorded is not
+asked. What holds hands-on care is asked first.
 
 A question of a block is asked with its block: "none of these" is one answer, and every one that
 applies is one more. What belongs to the record (levels, consent, how the last session settled, the
@@ -47,7 +50,7 @@ class Played:
 
     `hands_on`: until no open answer decides hands-on care. `settled`: until the path of today is
     settled. `thrust`: until no open answer moves the limit of thrust. `everything`: until no
-    question is left that was not asked. `order`: the answers in the order in which they were had.
+    owed question is left that was not asked. `order`: the answers in the order in which they came.
     """
 
     last: Advice
@@ -205,20 +208,35 @@ class _Dialogue:
         for _ in range(AT_MOST):
             self._milestones(played, advice)
             question = self._next(advice)
-            if question is None:
+            holding = question is not None and question["holds_hands_on"]
+            if not holding and self._record_rest():
+                pass  # what is owed may be another question now
+            elif question is not None:
+                self._answer(question, advice["open_questions"])
+            else:
                 break
-            self._answer(question, advice["open_questions"])
             advice = self.visitor.decide(self.case)
         self._milestones(played, advice)
         played.last, played.everything, played.order = advice, self._now(), self.order
         return played
+
+    def _record_rest(self) -> bool:
+        """Levels and consent, where no question asked for them: no hands-on care without."""
+        if "segments" not in self.case:
+            self._list()
+        elif "consents" not in self.case:
+            self.visitor.consent(self.case, self.patient)
+            self._add(1, 1)
+        else:
+            return False
+        return True
 
     def _now(self) -> Count:
         return Count(self.count.asked, self.count.single)
 
     def _milestones(self, played: Played, advice: Advice) -> None:
         listed = "segments" in self.case and "consents" in self.case
-        open_now = [q for q in advice["open_questions"] if _key(q) not in self.asked]
+        open_now = [q for q in advice["open_questions"] if q["owed"] and _key(q) not in self.asked]
         if played.hands_on is None and listed and not any(q["holds_hands_on"] for q in open_now):
             played.hands_on = self._now()
         if played.settled is None and listed and advice["status"] in HANDS_ON_STOPS:
@@ -232,10 +250,10 @@ class _Dialogue:
                 )
 
     def _next(self, advice: Advice) -> OpenQuestion | None:
-        for question in advice["open_questions"]:
-            if _key(question) not in self.asked:
-                return question
-        return None
+        """The first owed question; one that holds hands-on care goes before one that does not."""
+        owed = [q for q in advice["open_questions"] if q["owed"] and _key(q) not in self.asked]
+        holding = [q for q in owed if q["holds_hands_on"]]
+        return next(iter(holding or owed), None)
 
     def _answer(self, question: OpenQuestion, others: list[OpenQuestion]) -> None:
         name = question["finding"]

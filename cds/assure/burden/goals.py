@@ -45,16 +45,21 @@ def goals(found: Measured) -> list[Goal]:
     listed = [
         Goal("First visit: answers before hands-on care (median)", ANSWERS_FIRST,
              middle(first.hands_on)),
-        Goal("Follow-up without leg symptoms: answers before hands-on care (median)",
+        Goal("First visit: answers until today's path is settled (median)", ANSWERS_FIRST,
+             middle(first.settled)),
+        Goal("Follow-up: answers before hands-on care (median)", ANSWERS_FOLLOW_UP,
+             middle(later.hands_on)),
+        Goal("Follow-up without leg symptoms: answers until today's path is settled (median)",
              ANSWERS_FOLLOW_UP, middle(later.without_leg)),
-        Goal("Follow-up with leg symptoms: answers before hands-on care (median)",
+        Goal("Follow-up with leg symptoms: answers until today's path is settled (median)",
              ANSWERS_FOLLOW_UP_LEG, middle(later.with_leg)),
         Goal("Follow-up: answers before thrust is settled (median)",
              ANSWERS_FOLLOW_UP + ANSWERS_THRUST_MORE, middle(later.thrust)),
     ]  # fmt: skip
-    either = sum(rates.either for rates in found.rates.values())
-    visits = sum(rates.visits for rates in found.rates.values())
-    listed.append(_share("Visits interrupted or unsettled", INTERRUPTED, either, visits))
+    for kind in (FIRST, LATER):
+        rates = found.rates[kind]
+        title = f"{kind.capitalize()}s interrupted or unsettled"
+        listed.append(_share(title, INTERRUPTED, rates.either, rates.visits))
     for kind, limit in ((FIRST, URGENT_FIRST), (LATER, URGENT_FOLLOW_UP)):
         rates = found.rates[kind]
         title = f"{kind.capitalize()}s referred urgently or worse"

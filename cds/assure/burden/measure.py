@@ -31,6 +31,9 @@ INTERRUPTS = ("emergency", "refer", "no_hands_on")
 
 URGENT = URGENCIES[URGENCIES.index("urgent") :]
 FIRST, LATER = "first visit", "follow-up"
+LEG = "leg_symptoms"
+"""The finding that says whether a follow-up is one with leg symptoms."""
+
 FLOOR = "earliest_"
 """How policy choices begin that only delay a rung; lifted to see what a thrust asks."""
 
@@ -57,7 +60,11 @@ class Rates:
 
 @dataclass
 class Asked:
-    """Answers of dialogues: (as asked, single) for each milestone, and how often each was had."""
+    """Answers of dialogues by milestone, and how often each question was asked.
+
+    `with_leg` and `without_leg` split `settled`. `agree`: dialogues whose headline is that of the
+    visit with everything answered.
+    """
 
     visits: int = 0
     hands_on: list[Count] = field(default_factory=list)
@@ -228,10 +235,10 @@ def _play_all(asked: Asked, visitor: Visitor, patients: list[Patient]) -> None:
         asked.everything.append(played.everything)
         if played.hands_on is not None:
             asked.hands_on.append(played.hands_on)
-            leg = patient.answers.get("leg_symptoms", "none") != "none"
-            (asked.with_leg if leg else asked.without_leg).append(played.hands_on)
         if played.settled is not None:
             asked.settled.append(played.settled)
+            leg = patient.answers.get(LEG, "none") != "none"
+            (asked.with_leg if leg else asked.without_leg).append(played.settled)
         else:
             asked.never_settled += 1
         if played.thrust is not None:

@@ -120,14 +120,14 @@ def _answer_rows(kind: str, asked: Asked) -> list[tuple[object, ...]]:
         (f"{kind}: before hands-on care", *_spread(asked.hands_on)),
         (f"{kind}: until the path of today is settled", *_spread(asked.settled)),
         (f"{kind}: until thrust is settled", *_spread(asked.thrust)),
-        (f"{kind}: every open question", *_spread(asked.everything)),
+        (f"{kind}: every owed question", *_spread(asked.everything)),
     ]
 
 
 def _leg_rows(asked: Asked) -> list[tuple[object, ...]]:
     return [
-        (f"{LATER} without leg symptoms: before hands-on care", *_spread(asked.without_leg)),
-        (f"{LATER} with leg symptoms: before hands-on care", *_spread(asked.with_leg)),
+        (f"{LATER} without leg symptoms: path of today", *_spread(asked.without_leg)),
+        (f"{LATER} with leg symptoms: path of today", *_spread(asked.with_leg)),
     ]
 
 

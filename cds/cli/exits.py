@@ -15,7 +15,7 @@ NO_RULES = 3
 """The rule book in use does not load, so nothing could be advised or served."""
 
 UNREADABLE = 4
-"""A file could not be read."""
+"""A file could not be read or written."""
 
 ASK_FIRST = 10
 """`advise --exit-status`: a held limit decides; answers are needed first."""
@@ -28,7 +28,7 @@ TABLE = (
     (REFUSED, "the case or rule book was refused; every problem was printed"),
     (USAGE, "wrong command line"),
     (NO_RULES, "the rule book in use does not load"),
-    (UNREADABLE, "a file could not be read"),
+    (UNREADABLE, "a file could not be read or written"),
     (ASK_FIRST, "advise --exit-status: answers are needed first"),
     (STOPPED, "advise --exit-status: stopped by a fired rule"),
 )

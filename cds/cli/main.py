@@ -46,7 +46,14 @@ def parser() -> argparse.ArgumentParser:
     )
     vet = verbs.add_parser("vet", help="run all checks of a rule book")
     vet.add_argument("--json", action="store_true", help="problems as JSON")
-    vet.add_argument(
+    more = vet.add_mutually_exclusive_group()
+    more.add_argument(
+        "--report",
+        type=Path,
+        metavar="FILE",
+        help="write the rule book in plain words as one HTML page, fit to be printed",
+    )
+    more.add_argument(
         "--burden",
         nargs="?",
         const="",
@@ -84,7 +91,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     if options.verb == "advise":
         code: int = door.run(options.case, rules, options.json, options.full, options.exit_status)
     elif options.verb == "vet":
-        code = door.run(rules, options.json)
+        code = door.run(rules, options.json, options.report)
     else:
         code = door.run(settings, rules, options.host, options.port)
     return code

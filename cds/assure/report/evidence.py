@@ -124,7 +124,7 @@ def sources(terms: Terms) -> Html:
             ([f"{source.title}{year}", mark(status), about or "–", used], f"source-{source.id}")
         )
     heads = ("Source", "Certainty", "Where, scheme", "Leaned on by (rule numbers, other titles)")
-    return table("Sources", heads, rows)
+    return table("Every source, and what leans on it", heads, rows)
 
 
 def _numbered(terms: Terms, rule: str) -> Html:

@@ -7,6 +7,7 @@ when it does not go to a terminal.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from rich.console import Console
@@ -248,7 +249,10 @@ def _after(page: Page, advice: Advice) -> None:
         page.block("Safety net", "tell the patient")
         page.items(entry["text"] for entry in advice["safety_net"])
     step = advice["next_step"]
-    page.block("Next step", _word(step["step"]))
+    note = "" if advice["status"] == "settled" else " (once the open questions are answered)"
+    if advice["status"] == "stopped":
+        note = ""
+    page.block("Next step", _word(step["step"]) + note)
     if step["rules"]:
         page.line(f"from {', '.join(step['rules'])}")
 
@@ -317,8 +321,13 @@ def _joined(texts: Iterable[str]) -> str:
     return "; ".join(text.rstrip(".") for text in texts) + "."
 
 
+_GRADE = re.compile(r"\b(mobilization|grade)[_ ]([1-4])\b")
+_ROMAN = {"1": "I", "2": "II", "3": "III", "4": "IV"}
+
+
 def _word(text: str) -> str:
-    return text.replace("_", " ")
+    """A word of the vocabulary as people write it; grades in the trade's Roman numerals."""
+    return _GRADE.sub(lambda m: f"{m[1]} {_ROMAN[m[2]]}", text).replace("_", " ")
 
 
 def _scale(scale: Scale) -> str:

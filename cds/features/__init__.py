@@ -13,4 +13,9 @@ went) · `gain` (sessions without gain) · `today` (the session in progress, wit
 (the positional table: three palpations to a label) · `positional` (labels of all levels, stacked
 and group) · `motion` (restricted motions, facets, agreement) · `order` (segments in order of
 treatment) · `compute` (all of it, merged with the answers that still count).
+
+Published figures as pure functions, not wired into advice yet: `exact` (fractions, half-up) ·
+`accuracy` (rates, ratios, intervals from counts) · `prediction` (a named prior and a likelihood
+ratio to a probability) · `counts` (items that hold, as a span) · `criteria` (the lists counted) ·
+`scores` (disability, fear avoidance, loose joints, bone mass, change).
 """

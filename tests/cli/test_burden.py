@@ -16,7 +16,7 @@ BASE = ROOT / "tests" / "rulebook" / "base"
 @pytest.fixture
 def small(tmp_path: Path) -> Path:
     text = default_population().read_text(encoding="utf-8")
-    for line in ("first_visits: 2000", "follow_ups: 2000", "dialogues: 80"):
+    for line in ("first_visits: 2000", "follow_ups: 2000", "dialogues: 60"):
         assert line in text
         text = text.replace(line, line.split(":")[0] + ": 2")
     path = tmp_path / "small.yaml"

@@ -80,7 +80,11 @@ class Asked:
 
 @dataclass
 class Measured:
-    """All figures of one book and population. `by_rule` titles the rules named."""
+    """All figures of one book and population.
+
+    `conditions`: serious ones drawn for first visits; `caught`: those referred urgently or worse.
+    `skipped`: declared, not in the book; `missing`: in the book, not declared. `titles`: of rules.
+    """
 
     digest: str
     title: str
@@ -89,6 +93,7 @@ class Measured:
     flagged: int
     drawn: int
     conditions: Counter[str]
+    caught: Counter[str]
     rates: dict[str, Rates]
     asked: dict[str, Asked]
     lifted: Asked | None
@@ -137,6 +142,7 @@ def measure(
         flagged=sum(patient.flags > 0 for patient in drawn),
         drawn=len(drawn),
         conditions=Counter(p.condition for p in drawn if p.condition != "none"),
+        caught=Counter(),
         rates={FIRST: Rates(), LATER: Rates()},
         asked={FIRST: Asked(), LATER: Asked()},
         lifted=None,
@@ -147,7 +153,10 @@ def measure(
     going_on: list[Patient] = []
     for patient in drawn:
         advice = visitor.whole(patient)
+        urgent_before = found.rates[FIRST].urgent
         tally(found.rates[FIRST], advice)
+        if patient.condition != "none":
+            found.caught[patient.condition] += found.rates[FIRST].urgent - urgent_before
         if advice["status"] != "stopped":
             going_on.append(patient)
     later = list(_later(visitor, population, start, going_on))

@@ -49,7 +49,7 @@ def _head(found: Measured) -> str:
         ("dialogues of each kind", population.dialogues),
         ("at least one red flag item", f"{share(found.flagged, found.drawn)}, declared "
          f"{100 * population.flag_share:.1f} %"),
-        ("serious conditions drawn", _counted(found.conditions) or "none"),
+        ("serious conditions drawn, of them referred urgently or worse at once", _serious(found)),
     ]  # fmt: skip
     lines = [
         "# How much the rule book asks, how often it interrupts",
@@ -198,6 +198,9 @@ def _questions(found: Measured) -> str:
 def _limits() -> str:
     return (
         "## What these figures cannot say\n\n"
+        "Shares of visits count every answer as given, also one that the book only uses when it is "
+        "told.\nFewer referrals are no gain by themselves: beside them stands how many of the "
+        "serious conditions drawn were\nreferred, and these are few. "
         "Answers are drawn one by one from tables with few dependencies; real patients are more "
         "alike in some ways and\nstranger in others. Most proportions are common practice and "
         "await sign-off. Intervals speak of the draw, not of\nwhether the tables are right."
@@ -208,8 +211,10 @@ def _most(counter: Counter[str], top: int = TOP) -> list[tuple[str, int]]:
     return sorted(counter.items(), key=lambda item: (-item[1], item[0]))[:top]
 
 
-def _counted(counter: Counter[str]) -> str:
-    return ", ".join(f"{name} {count}" for name, count in _most(counter, 99))
+def _serious(found: Measured) -> str:
+    drawn = sorted(found.conditions.items())
+    told = [f"{name} {count}, of them {found.caught[name]}" for name, count in drawn]
+    return "; ".join(told) or "none"
 
 
 def _names(names: list[str]) -> str:

@@ -61,6 +61,16 @@ def test_counts_add_up(found: Measured) -> None:
         assert len(asked.with_leg) + len(asked.without_leg) == len(asked.hands_on)
 
 
+def test_serious_conditions_are_counted_with_those_referred() -> None:
+    sick = replace(
+        population(6, 1),
+        conditions=(replace(population().conditions[3], share=1.0),),
+    )
+    counted = measure(shipped(), sick)
+    assert counted.conditions == Counter(cauda_equina=6)
+    assert 0 < counted.caught["cauda_equina"] <= 6
+
+
 def test_every_rule_behind_an_interruption_is_of_the_book(found: Measured) -> None:
     for rates in found.rates.values():
         assert set(rates.rules) <= set(found.titles)

@@ -40,7 +40,7 @@ def test_a_share_has_its_interval() -> None:
 
 def test_the_kept_report_is_of_the_shipped_population() -> None:
     kept = (ROOT / "tests" / "bench" / "burden.md").read_text(encoding="utf-8")
-    whole = population(2000, 80)
+    whole = population(2000, 60)
     assert f"| seed | {whole.seed} |" in kept
     assert f"| first visits, follow-ups | {whole.first} and {whole.follow_up} |" in kept
     assert "sha256:" in kept
@@ -56,3 +56,12 @@ def test_the_script_writes_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     target = tmp_path / "burden.md"
     assert main([str(target), str(ROOT / "tests" / "rulebook" / "base")]) == 0
     assert "## Goals" in target.read_text(encoding="utf-8")
+
+
+def test_the_script_names_the_problems_of_a_refused_book(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "x.yaml").write_text("language: 1\nrulez: []\n", encoding="utf-8")
+    assert main([str(tmp_path / "out.md"), str(tmp_path)]) == 1
+    assert "x.yaml:2:1" in capsys.readouterr().err
+    assert not (tmp_path / "out.md").exists()

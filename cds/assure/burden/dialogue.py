@@ -20,6 +20,7 @@ from cds.decide import decide
 from cds.problems import CaseError
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import Advice, OpenQuestion
+from cds.vocabulary.computed import FEATURES
 from cds.vocabulary.model import Finding
 from cds.vocabulary.reading import read_case
 from cds.vocabulary.vocabulary import Vocabulary, none_of_these
@@ -30,6 +31,12 @@ UNSURE = "patient_unsure"
 UNASSESSED = "cannot_assess"
 AT_MOST = 400
 """More questions than any book may ask of one visit; reached only if something does not end."""
+
+EXAM = FEATURES["neuro_exam_today"].reads
+"""Findings that are examined, not asked."""
+
+FOR_A_THRUST = (*EXAM, *FEATURES["thrust_screen_today"].reads)
+"""Findings that are looked at anew on the day of a thrust."""
 
 RESPONSE = ("settled", "spread")
 COMPARABLE = ("comparable_sign",)
@@ -97,9 +104,12 @@ class Visitor:
                     _drop(case, pointer)
 
     # ------------------------------------------------------------ question by question
-    def play(self, patient: Patient) -> Played:
-        """The dialogue of one visit, from an empty or carried-over case to its last question."""
-        return _Dialogue(self, patient).run()
+    def play(self, patient: Patient, thrust: bool = False) -> Played:
+        """The dialogue of one visit, from an empty or carried-over case to its last question.
+
+        `thrust`: one is thought of, so what is looked at on the day of a thrust is had anew.
+        """
+        return _Dialogue(self, patient, thrust).run()
 
     def blank(self, patient: Patient) -> dict[str, Any]:
         """What the record holds before a question is asked today."""
@@ -127,9 +137,9 @@ class Visitor:
             if name in patient.events or patient.answers.get(name) is None:
                 continue
             said = self.said(patient.answers, name)
-            if not isinstance(said, dict):
+            if not isinstance(said, dict) or "value" in said:
                 day = _last_asked(finding, days)
-                case["answers"][name] = {"value": said, "observed": day.isoformat()}
+                case["answers"][name] = {**_dated(said), "observed": day.isoformat()}
         case["course"] = [dict(session) for session in patient.sessions]
         for key in (*RESPONSE, *COMPARABLE):
             case["course"][-1].pop(key, None)
@@ -152,7 +162,9 @@ class Visitor:
             if not finding.numeric:
                 return {"missing": UNASSESSED}
             return _number(whole_steps(answer, Decimal(1) / finding.step))
-        return answer if answer in finding.values else {"missing": UNASSESSED}
+        if answer not in finding.values:
+            return {"missing": UNASSESSED}
+        return {"value": answer, "how": "examined"} if name in EXAM else answer
 
     def segments(self, case: dict[str, Any], patient: Patient) -> None:
         """List the patient's levels, with their prominences."""
@@ -193,11 +205,13 @@ class Visitor:
 class _Dialogue:
     """One dialogue: the case as it grows, what was asked, the counts."""
 
-    def __init__(self, visitor: Visitor, patient: Patient) -> None:
+    def __init__(self, visitor: Visitor, patient: Patient, thrust: bool) -> None:
         self.visitor = visitor
         self.vocabulary = visitor.vocabulary
         self.patient = patient
         self.case = visitor.blank(patient)
+        for name in FOR_A_THRUST if thrust else ():
+            self.case["answers"].pop(name, None)
         self.asked: set[str] = set()
         self.count = Count()
         self.order: list[str] = []
@@ -292,7 +306,7 @@ class _Dialogue:
             self.asked.add(name)
             said = self._tell(name)
             word = none_of_these(self.vocabulary.findings[name])
-            positive += said != word
+            positive += _dated(said).get("value") != word
         self._add(1 + positive, max(len(set(asked)), 1))
 
     def _level(self, name: str, level: str) -> None:
@@ -380,13 +394,3 @@ def _drop(case: dict[str, Any], pointer: str) -> None:
             del at[key]
             return
         at = at[key]
-
-
-def undeclared(program: Program, names: set[str]) -> list[str]:
-    """Findings of the book that the population does not have."""
-    return [name for name in program.findings if name not in names]
-
-
-def foreign(program: Program, names: set[str]) -> list[str]:
-    """Findings of the population that the book does not have: skipped."""
-    return sorted(name for name in names if name not in program.findings)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
-from cds.assure.burden.dialogue import Count, Visitor, foreign, undeclared
+from cds.assure.burden.dialogue import Count, Visitor
 from cds.assure.burden.draw import Patient, first_visits, follow_up
 from cds.assure.burden.population import Population
 from cds.problems import has_errors
@@ -62,8 +62,9 @@ class Rates:
 class Asked:
     """Answers of dialogues by milestone, and how often each question was asked.
 
-    `with_leg` and `without_leg` split `settled`. `agree`: dialogues whose headline is that of the
-    visit with everything answered.
+    `thrust` of follow-ups: with what the day of a thrust needs had anew. `with_leg`, `without_leg`:
+    `settled`, in two parts. `agree`: dialogues whose headline is that of the visit with everything
+    answered.
     """
 
     visits: int = 0
@@ -164,6 +165,12 @@ def measure(
         tally(found.rates[LATER], visitor.whole(patient))
     _play_all(found.asked[FIRST], visitor, drawn[: population.dialogues])
     _play_all(found.asked[LATER], visitor, later[: population.dialogues])
+    found.asked[LATER].thrust = [
+        played.thrust
+        for patient in later[: population.dialogues]
+        if (played := visitor.play(patient, thrust=True)).thrust is not None
+        and played.last["status"] != "stopped"
+    ]
     if lifted is not None:
         found.lifted = Asked()
         _play_all(found.lifted, Visitor(lifted), drawn[: population.dialogues])
@@ -186,6 +193,16 @@ def _later(
         if visitor.whole(patient)["status"] != "stopped":
             given += 1
             yield follow_up(population, patient, seed)
+
+
+def undeclared(program: Program, names: set[str]) -> list[str]:
+    """Findings of the book that the population does not have."""
+    return [name for name in program.findings if name not in names]
+
+
+def foreign(program: Program, names: set[str]) -> list[str]:
+    """Findings of the population that the book does not have: skipped."""
+    return sorted(name for name in names if name not in program.findings)
 
 
 def tally(rates: Rates, advice: Advice) -> None:

@@ -116,10 +116,11 @@ def _answers(found: Measured) -> str:
 
 
 def _answer_rows(kind: str, asked: Asked) -> list[tuple[object, ...]]:
+    extra = ", examined and screened anew for it" if kind == LATER else ""
     return [
         (f"{kind}: before hands-on care", *_spread(asked.hands_on)),
         (f"{kind}: until the path of today is settled", *_spread(asked.settled)),
-        (f"{kind}: until thrust is settled", *_spread(asked.thrust)),
+        (f"{kind}: until thrust is settled{extra}", *_spread(asked.thrust)),
         (f"{kind}: every owed question", *_spread(asked.everything)),
     ]
 

@@ -5,8 +5,9 @@ from itertools import islice
 
 import pytest
 
-from cds.assure.burden.dialogue import AT_MOST, Visitor, foreign, undeclared
+from cds.assure.burden.dialogue import AT_MOST, FOR_A_THRUST, Visitor
 from cds.assure.burden.draw import Patient, first_visits, follow_up
+from cds.assure.burden.measure import foreign, undeclared
 from cds.rulebook.vetting import load_program
 from tests.assure.burden.support import population, shipped
 from tests.support.optional import ROOT
@@ -47,6 +48,17 @@ def test_a_follow_up_asks_less_than_a_first_visit() -> None:
         visitor.play(follow_up(population(), patient)).everything.asked for patient in patients(4)
     ]
     assert sum(later) < sum(first)
+
+
+def test_a_thrust_needs_the_examination_and_the_screen_of_the_day() -> None:
+    visitor = Visitor(shipped())
+    later = follow_up(population(), _calm(patients(1)[0]))
+    plain, thrust = visitor.play(later), visitor.play(later, thrust=True)
+    assert set(FOR_A_THRUST) <= set(thrust.order)
+    assert not set(FOR_A_THRUST) <= set(plain.order)
+    used = {a["finding"]: a for a in thrust.last["answers"]["used"]}
+    assert used["power"]["how"] == "examined"
+    assert used["power"]["age_days"] == 0
 
 
 def test_one_positive_of_a_block_is_one_answer_more() -> None:

@@ -134,5 +134,5 @@ def chosen(terms: Terms, name: str) -> Html:
     if name in terms.program.cards:
         return link(anchor("card", name), named(name))
     if name in terms.program.exercises:
-        return link(anchor("exercise", name), terms.program.exercises[name].title)
+        return link(anchor("exercise", name), with_holes(terms.program.exercises[name].title))
     return link(anchor("text", name), named(name))

@@ -9,7 +9,7 @@ from cds.assure.report.effects import effects
 from cds.assure.report.evidence import references
 from cds.assure.report.html import Child, Html, bullets, el, join
 from cds.assure.report.sentences import sentence
-from cds.assure.report.terms import Terms, anchor, link, named
+from cds.assure.report.terms import Terms, anchor, link, named, with_holes
 from cds.rulebook.book import Phase, Rule
 
 _EACH = {
@@ -41,7 +41,7 @@ def rule_entry(terms: Terms, rule: Rule) -> Html:
         el("div", sentence(terms, rule.when, each), class_="when"),
         _follows("Then", "then", effects(terms, rule.then)),
         _unknown(terms, rule),
-        el("p", rule.because, class_="because"),
+        el("p", with_holes(rule.because), class_="because"),
         el("p", f"Left and right differ on purpose: {rule.asymmetric}")
         if rule.asymmetric
         else None,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cds.assure.report.effects import chosen
 from cds.assure.report.evidence import Cited, certainty, cited
 from cds.assure.report.html import Child, Html, el, join, table
-from cds.assure.report.terms import Terms, anchor, link
+from cds.assure.report.terms import Terms, anchor, link, spoken
 
 HEADS = ("What leans on it", "What is to be confirmed", "Agreed", "Name and date, or remark")
 
@@ -40,7 +40,7 @@ def _list(terms: Terms, key: str, title: str) -> Html:
             [
                 _leaning(terms, entry),
                 _claim(terms, entry),
-                el("input", type="checkbox", aria_label=f"Agreed: {entry.title}"),
+                el("input", type="checkbox", aria_label=f"Agreed: {spoken(entry.title)}"),
                 "",
             ],
             f"sign-{key}-{number}",

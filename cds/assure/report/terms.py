@@ -15,7 +15,8 @@ from cds.vocabulary.model import Feature, Finding
 
 _UNITS = {
     "1": "", "a": "years", "mo": "months", "wk": "weeks", "d": "days", "h": "hours",
-    "min": "minutes", "s": "seconds", "mm[Hg]": "mmHg", "mg/d": "mg a day", "{points}": "points",
+    "min": "minutes", "s": "seconds", "Cel": "°C", "mm[Hg]": "mmHg", "mg/d": "mg a day",
+    "{points}": "points",
 }  # fmt: skip
 _HOLE = re.compile(r"\{(side|other_side|level)\}")
 
@@ -137,3 +138,8 @@ def with_holes(text: str) -> Html:
     for number_, part in enumerate(_HOLE.split(text)):
         parts.append(el("var", part.replace("_", " ")) if number_ % 2 else part)
     return join(parts)
+
+
+def spoken(text: str) -> str:
+    """The same for attributes, where nothing can be set apart."""
+    return _HOLE.sub(lambda hole: hole.group(1).replace("_", " "), text)

@@ -1,11 +1,13 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
 
 from cds.cli import exits
+from cds.cli.main import main
 from cds.cli.vet import run
 from tests.support.optional import ROOT
 from tests.support.shipped import shipped_service
@@ -55,3 +57,43 @@ def test_problems_as_json(tmp_path: Path, capsysbinary: pytest.CaptureFixture[by
 def test_a_folder_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(tmp_path / "none", False) == exits.UNREADABLE
     assert "no such folder" in capsys.readouterr().err
+
+
+def test_a_report_is_written_and_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    page = tmp_path / "book.html"
+    assert main(["vet", "--rules", str(BASE), "--report", str(page)]) == exits.OK
+    assert f"Report written to {page}" in capsys.readouterr().out
+    first = page.read_bytes()
+    assert first.startswith(b"<!doctype html>\n")
+    assert first.endswith(b"</html>\n")
+    assert b"\r" not in first
+    assert run(BASE, True, page) == exits.OK
+    assert json.loads(capsys.readouterr().out)["ok"] is True
+    assert page.read_bytes() == first
+
+
+@pytest.mark.parametrize("as_json", [False, True])
+def test_a_book_with_errors_gets_no_report(
+    as_json: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "rules"
+    shutil.copytree(BASE, folder)
+    (folder / "wrong.yaml").write_text("language: 1\nrulez: []\n", encoding="utf-8")
+    page = tmp_path / "book.html"
+    assert run(folder, as_json, page) == exits.REFUSED
+    assert not page.exists()
+    assert "Report" not in capsys.readouterr().out
+
+
+def test_a_report_that_cannot_be_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = tmp_path / "none" / "book.html"
+    assert run(BASE, False, page) == exits.UNREADABLE
+    assert "cannot be written" in capsys.readouterr().err
+
+
+def test_a_report_and_a_count_are_asked_for_one_at_a_time(tmp_path: Path) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(["vet", "--report", str(tmp_path / "x.html"), "--burden"])
+    assert stopped.value.code == exits.USAGE

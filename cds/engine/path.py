@@ -55,7 +55,7 @@ class Resolved:
     level_limits: Mapping[str, Mapping[str, int]]
     targets: Mapping[str, int]
     paths: Mapping[str, LevelPath]
-    capped: bool
+    capped: str | None
     up_to: str
     start_at: str
 
@@ -125,7 +125,9 @@ class Resolver:
         return Paths(
             now=self.over(advised, treated),
             fired=self.over(fired, treated or levels),
-            most=self.resolve(readings, levels, moment, most_careful, most_careful, last),
+            most=self._surely(
+                self.resolve(readings, levels, moment, most_careful, most_careful, last)
+            ),
             least=self.resolve(readings, levels, moment, least_careful, least_careful, last),
             treated=treated,
         )
@@ -149,11 +151,12 @@ class Resolver:
             (careful(readings.bounds(slot)) for slot in self.referrals),
             default=0,
         )
-        capped = (
-            urgency >= self.urgent
-            or care >= self.no_hands_on
-            or moment not in ("before_session", "during_session")
-        )
+        capped = None
+        if urgency >= self.urgent or moment not in ("before_session", "during_session"):
+            capped = NO_TREATMENT
+        elif care >= self.no_hands_on:
+            # hands stay off; exercise and advice are not taken away with them
+            capped = EXERCISE_ONLY
         case_limits = {
             name: self._case(readings, "limit", name, careful, full)
             for name, full in self.full.items()
@@ -199,9 +202,19 @@ class Resolver:
             start_at=min(starts, key=self.place.__getitem__, default=idle),
         )
 
+    def _surely(self, most: Resolved) -> Resolved:
+        """The careful bound with a top that holds whichever levels an answer leaves to be treated.
+
+        Any levels may be left out while there are more than may be treated, the highest too.
+        """
+        ups = sorted((path.up_to for path in most.paths.values()), key=self.place.__getitem__)
+        if len(ups) <= AT_MOST_TREATED:
+            return most
+        return replace(most, up_to=ups[AT_MOST_TREATED - 1])
+
     def idle(self, resolved: Resolved) -> str:
         """What the case does when no level has a hands-on step."""
-        return NO_TREATMENT if resolved.capped else EXERCISE_ONLY
+        return resolved.capped or EXERCISE_ONLY
 
     def _case(
         self, readings: Readings, conclusion: str, key: str | None, pick: Pick, default: int = 0
@@ -214,16 +227,12 @@ class Resolver:
         return self.full[family] if slot is None else pick(readings.bounds(slot))
 
     def _target(self, readings: Readings, level: str, pick: Pick) -> int:
-        # A level's own target holds for it; it never exceeds the case's where that was set too.
-        own = readings.slot("target", None, level)
-        whole = readings.slot("target")
-        values = []
-        for slot in (own, whole):
-            if slot is None:
-                continue
-            said = readings.said(slot)
-            if said.fired or (pick is least_careful and said.could):
-                values.append(pick(readings.bounds(slot)))
+        # Where rules of the book write a target for the case and for levels, a level needs both: a
+        # missing one that did not count would make the path fall when its rule fires.
+        slots = (readings.slot("target", None, level), readings.slot("target"))
+        values = [
+            pick(readings.bounds(slot)) for slot in slots if slot is not None and slot.writers
+        ]
         return min(values, default=self.place[EXERCISE_ONLY])
 
     def _indicated(self, readings: Readings, family: str, level: str, pick: Pick) -> bool:
@@ -235,11 +244,11 @@ class Resolver:
         limits: Mapping[str, int],
         target: int,
         indicated: set[str],
-        capped: bool,
+        capped: str | None,
         last_rung: str | None,
     ) -> LevelPath:
-        if capped:
-            return LevelPath(NO_TREATMENT, NO_TREATMENT, (), ())
+        if capped is not None:
+            return LevelPath(capped, capped, (), ())
         allowed = [
             rung
             for rung in self.rungs

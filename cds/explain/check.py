@@ -109,7 +109,24 @@ def check_chain(program: Program, advice: Advice, inputs: Inputs | None = None) 
         if stated != derived:
             wrong("chain-path", f"the path at {level} does not follow", "/segments")
     case_path = advice["path"]
-    if (case_path["start_at"], case_path["up_to"]["now"]) != (paths.now.start_at, paths.now.up_to):
+    stated_case = (
+        case_path["start_at"],
+        case_path["up_to"],
+        {step["rung"] for step in case_path["steps"]},
+        set(case_path["step_down_to"]),
+    )
+    here = [paths.now.paths[level] for level in paths.treated]
+    derived_case = (
+        paths.now.start_at,
+        {
+            "now": paths.now.up_to,
+            "most_careful": paths.most.up_to,
+            "least_careful": paths.least.up_to,
+        },
+        {rung for path in here for rung in path.steps},
+        {rung for path in here for rung in path.step_down_to},
+    )
+    if stated_case != derived_case:
         wrong("chain-path", "the case's path does not follow", "/path")
     return problems
 

@@ -16,9 +16,6 @@ from cds.vocabulary.case import Case
 from cds.vocabulary.model import LEVELS, NAMELESS, at_level
 from cds.vocabulary.values import Choice, Input
 
-MOST_TREATED = 2
-"""Segments treated in one session, at most (common practice)."""
-
 _KINDS = {
     "flexed": 0, "extended": 0, "flexed_and_extended": 0, "group": 1, "indeterminate": 2, "none": 3,
 }  # fmt: skip

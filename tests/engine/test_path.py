@@ -148,8 +148,7 @@ def test_the_session_goes_on_from_the_last_rung() -> None:
     )  # fmt: skip
 
 
-def test_a_level_target_never_exceeds_the_case() -> None:
-    own = """
+OWN = """
   - id: own-aim
     title: Own aim
     for_each: segment
@@ -158,8 +157,60 @@ def test_a_level_target_never_exceeds_the_case() -> None:
     because: Test.
     evidence: [{source: s-one}]
 """
-    assert steps(resolve(tiny(INDICATE + own + aim("mobilization_1"))))[-1] == "mobilization_1"
-    assert steps(resolve(tiny(INDICATE + own)))[-1] == "thrust"
+
+
+def test_a_level_target_never_exceeds_the_case() -> None:
+    assert steps(resolve(tiny(INDICATE + OWN + aim("mobilization_1"))))[-1] == "mobilization_1"
+    assert steps(resolve(tiny(INDICATE + OWN)))[-1] == "thrust"
+
+
+def test_a_target_that_fires_never_lowers_the_path() -> None:
+    """A book that writes both: the case's target counts from when its rule fires, never before."""
+    open_aim = aim("mobilization_1").replace(
+        "{feature: moment, in: [before_session, during_session]}", "{finding: fall, is: yes}"
+    )
+    program = tiny(INDICATE + OWN + open_aim)
+    given: dict[str, Input] = {
+        "moment": word("before_session"),
+        "segment.provocation@L5": word("concordant"),
+    }
+
+    def bounds(**more: Input) -> tuple[str, str, str]:
+        inputs = {**given, **more}
+        found = Resolver(program).paths(read(program, inputs, "L5"), ("L5",), inputs)
+        return found.most.up_to, found.now.up_to, found.least.up_to
+
+    assert bounds() == ("exercise_only", "exercise_only", "mobilization_1")
+    assert bounds(fall=yes()) == ("mobilization_1",) * 3
+    assert bounds(fall=no()) == ("exercise_only",) * 3
+
+
+def test_the_bound_of_the_case_holds_whichever_levels_are_treated() -> None:
+    """Three levels, two treated: the third reaches higher, and is not what is advised today."""
+    program = tiny(
+        INDICATE
+        + aim("thrust")
+        + """
+  - id: less-where-it-hurts-most
+    title: Limit
+    basis: precaution
+    for_each: segment
+    when: {finding: segment.provocation, is: concordant}
+    then: {segment.limit: {mobilization: grade_2, thrust: barred}}
+    while_unknown: nothing
+    because: Test.
+    evidence: [{source: s-one}]
+"""
+    )
+    levels = ("L3", "L4", "L5")
+    given: dict[str, Input] = {"moment": word("before_session")}
+    given |= {f"segment.provocation@{level}": word("concordant") for level in levels[:2]}
+    given["segment.provocation@L5"] = word("local")
+    found = Resolver(program).paths(read(program, given, *levels), levels, given)
+    assert found.treated == ("L3", "L4")
+    assert found.now.paths["L5"].up_to == "thrust"
+    ups = (found.most.up_to, found.now.up_to, found.least.up_to)
+    assert ups == ("mobilization_2", "mobilization_2", "thrust")
 
 
 def test_at_most_two_levels_are_treated() -> None:

@@ -131,6 +131,9 @@ def test_now_lies_between_the_bounds(which: str) -> None:
         )
         for high, middle, low in zip(most, now, least, strict=True):
             assert high >= middle >= low
+        # the case's own path, which is only that of the levels treated today
+        place, ups = decider.resolver.place, advice["path"]["up_to"]
+        assert place[ups["most_careful"]] <= place[ups["now"]] <= place[ups["least_careful"]]
 
 
 @pytest.mark.parametrize("which", BOOKS)
@@ -168,6 +171,11 @@ def test_an_answer_only_narrows_and_never_unfires(which: str) -> None:
             strict=True,
         ):
             assert new >= old
+        place, old_ups, new_ups = (
+            decider.resolver.place, before["path"]["up_to"], after["path"]["up_to"],
+        )  # fmt: skip
+        assert place[new_ups["most_careful"]] >= place[old_ups["most_careful"]]
+        assert place[new_ups["least_careful"]] <= place[old_ups["least_careful"]]
     assert answered >= 5
 
 

@@ -71,7 +71,9 @@ def _one(terms: Terms, write: Write) -> Html:
     if write.conclusion == "indication":
         return join([value(terms.family(key)), f" is indicated{where}."])
     if write.conclusion == "next_step":
-        return join(["Next step of the course: ", value(text), "."])
+        return join(
+            ["Next step of the course: ", value(text.replace("re examine", "re-examine")), "."]
+        )
     shown = f"{title}, {terms.key(write.conclusion, key)}" if key else title
     if conclusion is not None and conclusion.combine == "flag":
         return join([f"The book concludes{where}: ", value(shown), "."])

@@ -5,11 +5,14 @@ A leaf is a clause (`Age is at least 70 years`), a group a sentence with a list 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
+from typing import NamedTuple
 
 from cds.assure.report.html import Child, Html, bullets, el, join, series
 from cds.assure.report.terms import Terms, anchor, link, number, value
 from cds.rulebook.conditions import Condition, Group, Leaf, Members, Source
+from cds.vocabulary.computed import POINTS
 from cds.vocabulary.model import Feature, Finding, Kind
 from cds.vocabulary.values import NUMERIC_OPS, Op
 
@@ -51,7 +54,10 @@ def _amount(known: Finding | Feature | None, amount: Decimal) -> str:
         return number(amount, None)
     if known.kind is Kind.SCORE and known.high is not None and known.unit in (None, "1"):
         return f"{number(amount, None)} of {number(known.high, None)}"
-    return number(amount, known.unit)
+    shown = number(amount, known.unit)
+    if known.unit == POINTS and isinstance(known, Feature) and amount:
+        return f"{shown} (a {'rise' if amount > 0 else 'fall'} of {number(abs(amount), None)})"
+    return shown
 
 
 def _verb(op: Op) -> str:
@@ -91,7 +97,10 @@ def _policy(terms: Terms, leaf: Leaf) -> Html:
     words = [value(text.replace("_", " ")) for text in leaf.words]
     if leaf.number is not None:
         words = [value(number(leaf.number, None))]
-    now = f" (it is now {str(choice.value).replace('_', ' ')})" if choice is not None else ""
+    now = ""
+    if choice is not None:
+        same = leaf.op in (Op.IS, Op.IN) and str(choice.value) in leaf.words
+        now = " (as it is now)" if same else f" (it is now {str(choice.value).replace('_', ' ')})"
     verb = f" is {_verb(leaf.op)}" if leaf.op in NUMERIC_OPS else (
         " is not set to " if leaf.op is Op.IS_NOT else " is set to "
     )  # fmt: skip
@@ -130,41 +139,57 @@ def _conclusion(terms: Terms, leaf: Leaf) -> Html:
 
 def sentence(terms: Terms, condition: Condition, opening: str = "When") -> Html:
     """A whole condition: a paragraph, and a list below it where it is a group."""
-    condition = _plain(condition)
-    if isinstance(condition, Leaf):
-        return el("p", f"{opening} ", clause(terms, condition), ".")
-    return join([el("p", f"{opening} {_head(condition)}:"), _list(terms, condition)])
+    shown = _plain(condition)
+    if isinstance(shown.inner, Leaf):
+        return el("p", f"{opening} ", _single(terms, shown.inner, shown.denied), ".")
+    return join(
+        [el("p", f"{opening} {_head(shown.inner, shown.denied)}:"), _list(terms, shown.inner)]
+    )
 
 
-def _plain(condition: Condition) -> Condition:
-    """A group of one (other than `none`) is its member."""
-    while (
-        isinstance(condition, Members)
-        and condition.group is not Group.NONE
-        and len(condition.members) == 1
-        and condition.at_least <= 1
-    ):
-        condition = condition.members[0]
-    return condition
+class _Shown(NamedTuple):
+    """A condition without groups of one around it, and whether they deny it."""
+
+    inner: Condition
+    denied: bool
 
 
-def _head(group: Members) -> str:
+def _plain(condition: Condition, denied: bool = False) -> _Shown:
+    """A group of one is its member; `none` of one denies it. Denying twice says it again."""
+    if isinstance(condition, Members) and len(condition.members) == 1 and condition.at_least <= 1:
+        turned = denied is not (condition.group is Group.NONE)
+        return _plain(condition.members[0], turned)
+    if denied and isinstance(condition, Members) and condition.group in (Group.ANY, Group.NONE):
+        other = Group.NONE if condition.group is Group.ANY else Group.ANY
+        return _Shown(replace(condition, group=other), False)
+    return _Shown(condition, denied)
+
+
+def _single(terms: Terms, leaf: Leaf, denied: bool) -> Html:
+    said = clause(terms, leaf)
+    return join(["it is not so that ", said]) if denied else said
+
+
+def _head(group: Members, denied: bool) -> str:
+    """How the members combine. Denied groups are `all` and `some` only."""
+    count = len(group.members)
     if group.group is Group.ALL:
-        return "both of these hold" if len(group.members) == 2 else "all of these hold"
+        if denied:
+            return f"not {'both' if count == 2 else 'all'} of these hold"
+        return f"{'both' if count == 2 else 'all'} of these hold"
     if group.group is Group.ANY:
-        return "either of these holds" if len(group.members) == 2 else "any of these holds"
+        return f"{'either' if count == 2 else 'any'} of these holds"
     if group.group is Group.SOME:
-        return f"at least {group.at_least} of these {len(group.members)} hold"
-    if len(group.members) == 1:
-        return "this does not hold"
-    return "neither of these holds" if len(group.members) == 2 else "none of these holds"
+        return f"{'fewer than' if denied else 'at least'} {group.at_least} of these {count} hold"
+    return f"{'neither' if count == 2 else 'none'} of these holds"
 
 
 def _list(terms: Terms, group: Members) -> Html:
     return bullets([_member(terms, _plain(member)) for member in group.members], class_="tests")
 
 
-def _member(terms: Terms, condition: Condition) -> Child:
-    if isinstance(condition, Leaf):
-        return clause(terms, condition)
-    return [el("span", f"{_head(condition)}:", class_="group"), _list(terms, condition)]
+def _member(terms: Terms, shown: _Shown) -> Child:
+    if isinstance(shown.inner, Leaf):
+        return _single(terms, shown.inner, shown.denied)
+    head = el("span", f"{_head(shown.inner, shown.denied)}:", class_="group")
+    return [head, _list(terms, shown.inner)]

@@ -28,6 +28,7 @@ MOBILIZATION = small().ladder.family("mobilization").title
         ),
         (Write("concern", "some", "fracture"), "Concern, Vertebral fracture: some."),
         (Write("next_step", "refer_back"), "Next step of the course: refer back."),
+        (Write("next_step", "re_examine"), "Next step of the course: re-examine."),
         (
             Write("target", "thrust", reach="segment"),
             f"What may be aimed for at this level: up to {small().ladder.rungs[-1].title}.",

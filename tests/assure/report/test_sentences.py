@@ -48,6 +48,18 @@ OLD = Leaf(FEATURE, "age", Op.AT_LEAST, number=Decimal(70))
         ),
         (Leaf(FEATURE, "age", Op.AT_MOST, number=Decimal(17)), "Age is at most 17 years"),
         (Leaf(FINDING, "flares", Op.LESS_THAN, number=Decimal(3)), "Flares is less than 3"),
+        (
+            Leaf(FEATURE, "pain_between", Op.MORE_THAN, number=Decimal(-2)),
+            "Pain change since the end of the last session is more than −2 points (a fall of 2)",
+        ),
+        (
+            Leaf(FEATURE, "pain_between", Op.AT_LEAST, number=Decimal(2)),
+            "Pain change since the end of the last session is at least 2 points (a rise of 2)",
+        ),
+        (
+            Leaf(POLICY, "earliest_thrust_session", Op.IS, ("5",)),
+            "Local policy “Session from which a thrust may be opened” is set to 5 (as it is now)",
+        ),
         (Leaf(FINDING, "flares", Op.IS, number=Decimal(3)), "Flares is 3"),
         (Leaf(FINDING, "flares", Op.IS_NOT, number=Decimal(3)), "Flares is not 3"),
         (
@@ -157,7 +169,35 @@ def group(kind: Group, *members: Condition, at_least: int = 0) -> Members:
             "When at least 2 of these 3 hold:|Recent fall is present|Age is at least 70 years|"
             "Leg symptoms is present",
         ),
-        (group(Group.NONE, FALL), "When this does not hold:|Recent fall is present"),
+        (group(Group.NONE, FALL), "When it is not so that Recent fall is present."),
+        (group(Group.NONE, group(Group.NONE, FALL)), "When Recent fall is present."),
+        (
+            group(Group.NONE, group(Group.ALL, FALL, OLD)),
+            "When not both of these hold:|Recent fall is present|Age is at least 70 years",
+        ),
+        (
+            group(Group.NONE, group(Group.ALL, FALL, OLD, LEGS)),
+            "When not all of these hold:|Recent fall is present|Age is at least 70 years|"
+            "Leg symptoms is present",
+        ),
+        (
+            group(Group.NONE, group(Group.SOME, FALL, OLD, LEGS, at_least=2)),
+            "When fewer than 2 of these 3 hold:|Recent fall is present|Age is at least 70 years|"
+            "Leg symptoms is present",
+        ),
+        (
+            group(Group.NONE, group(Group.ANY, FALL, OLD)),
+            "When neither of these holds:|Recent fall is present|Age is at least 70 years",
+        ),
+        (
+            group(Group.NONE, group(Group.NONE, FALL, OLD)),
+            "When either of these holds:|Recent fall is present|Age is at least 70 years",
+        ),
+        (
+            group(Group.ALL, OLD, group(Group.NONE, FALL)),
+            "When both of these hold:|Age is at least 70 years|"
+            "it is not so that Recent fall is present",
+        ),
         (
             group(Group.NONE, FALL, OLD),
             "When neither of these holds:|Recent fall is present|Age is at least 70 years",

@@ -8,6 +8,7 @@ answered.
 
 Files: `uncertain` (possibilities: options, spans, Kleene words) · `record` (the one view of a case
 that features read) · `person` (age, sex, training) · `examination` (was it examined today) ·
+`levels` (the rung reached at each level) ·
 `consent` · `referral` · `course` (the earlier sessions as a whole) · `last` (how the last session
 went) · `gain` (sessions without gain) · `today` (the session in progress, with its latch) · `table`
 (the positional table: three palpations to a label) · `positional` (labels of all levels, stacked

@@ -5,6 +5,7 @@ from __future__ import annotations
 from cds.features.consent import consent_features
 from cds.features.course import course_features
 from cds.features.examination import examination_features
+from cds.features.levels import level_features
 from cds.features.person import person_features
 from cds.features.positional import positional_features
 from cds.features.record import Features, Record
@@ -29,6 +30,7 @@ def features(record: Record, rows: tuple[PositionalRow, ...]) -> Features:
         **examination_features(record),
         **today_features(record),
         **positional_features(record, rows),
+        **level_features(record),
     }
 
 

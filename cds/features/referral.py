@@ -18,7 +18,8 @@ SEEN = ("seen_nothing_serious", "seen_treated")
 
 def referral_features(record: Record) -> Features:
     """`urgent_referral_pending`, `urgent_referral_days` (since the oldest; does not apply when none
-    is pending), `referral_refused`. Unknown where referrals were not sent.
+    is pending), `referral_refused`, `urgent_referral_refused`. Unknown where referrals were not
+    sent.
     """
     case = record.case
     if not case.referrals and not case.referrals_sent:
@@ -27,7 +28,9 @@ def referral_features(record: Record) -> Features:
     left = [referral for referral in made if not _answered(referral, made)]
     pending = [r for r in left if r.urgency in URGENT and r.outcome in (None, "lost")]
     refused = any(referral.outcome == "refused" for referral in left)
+    refused_urgent = any(r.outcome == "refused" and r.urgency in URGENT for r in left)
     found: Features = {
+        "urgent_referral_refused": Choice(("yes",) if refused_urgent else ("no",)),
         "urgent_referral_pending": Choice(("yes",) if pending else ("no",)),
         "urgent_referral_days": NOT_APPLICABLE,
         "referral_refused": Choice(("yes",) if refused else ("no",)),

@@ -27,6 +27,7 @@ from cds.vocabulary.values import NOT_APPLICABLE, Amount, Choice, Tri
 
 IN_SESSION = ("during_session", "after_session")
 _TODAY = tuple(name for name, feature in FEATURES.items() if feature.today)
+_CHANGE = (PAIN[0] - PAIN[1], PAIN[1] - PAIN[0])
 _SET_UP = {"easy": "none", "pain": "pain", "resistance": "resistance"}
 _WORST_SET_UP = ("none", "resistance", "pain")
 
@@ -58,8 +59,7 @@ def today_features(record: Record) -> Features:
         "today.guarding_trend",
         choice(lift(trend, before, possible(last.guarding, GUARDING)), TRENDS),
     )
-    change = difference(points(last.pain), record.pain)
-    put(found, "today.pain_change", amount(change, (PAIN[0] - PAIN[1], PAIN[1] - PAIN[0])))
+    put(found, "today.pain_change", amount(_pain_change(record, steps), _CHANGE))
     put(found, "today.new_sign", truth(some(*(_yes(step.new_sign) for step in steps))))
     put(found, "today.spread", _worst([possible(step.spread, SPREAD) for step in steps], SPREAD))
     put(found, "today.set_up_problem", _worst([_set_up(s) for s in steps], _WORST_SET_UP))
@@ -97,6 +97,13 @@ def _latch(record: Record, steps: tuple[Step, ...], found: Features) -> None:
     lowest = min(surely, key=record.rung_index)
     lower = {rung for rung in maybe if record.rung_index(rung) < record.rung_index(lowest)}
     put(found, "today.worsened_at", choice({lowest} | lower, record.rungs))
+
+
+def _pain_change(record: Record, steps: tuple[Step, ...]) -> Span:
+    """The most that pain was above the start of the session at any step: a later fall forgets
+    nothing within the session."""
+    changes = [difference(points(step.pain), record.pain) for step in steps]
+    return (max(low for low, _ in changes), max(high for _, high in changes))
 
 
 def _yes(word: str | None) -> Tri:

@@ -137,6 +137,7 @@ _CARE = (
     _yes_no("urgent_referral_pending", "Urgent referral without an outcome", "referrals"),
     _count("urgent_referral_days", "Days since that referral", "referrals", unit="d"),
     _yes_no("referral_refused", "A referral was refused", "referrals"),
+    _yes_no("urgent_referral_refused", "An urgent referral was refused", "referrals"),
     _words("consent_hands_on", "Consent to hands-on care", CONSENT, "consents"),
     _words("consent_muscle_energy", "Consent to muscle energy", CONSENT, "consents"),
     _words("consent_mobilization", "Consent to mobilization", CONSENT, "consents"),
@@ -145,7 +146,11 @@ _CARE = (
     _yes_no("training_mobilization", "Trained in mobilization", "clinician"),
     _yes_no("training_thrust", "Trained in thrust", "clinician"),
     _yes_no("neuro_exam_today", "Neurological examination today", "power", "reflexes", "sensation"),
-)
+    _yes_no(
+        "thrust_screen_today", "Cauda equina and cord signs screened today", "saddle_sensation",
+        "bladder_function", "bowel_function", "gait", "upper_motor_neuron_signs",
+    ),
+)  # fmt: skip
 
 _TODAY = (
     _count("today.steps", "Steps done in this session", "today"),
@@ -156,11 +161,12 @@ _TODAY = (
     _ordered("today.spread", "Spread of pain in this session", SPREAD, "today"),
     _yes_no("today.new_sign", "New neurological sign in this session", "today"),
     _words("today.set_up_problem", "Problem at the set-up of a thrust", SET_UP, "today"),
-    _points("today.pain_change", "Pain change in this session", "pain", "today"),
+    _points("today.pain_change", "Most that pain rose in this session", "pain", "today"),
 )
 
 _LEVEL = (
     _ordered("segment.level", "Level", LEVELS, "segments"),
+    _ordered("segment.reached_rung", "Highest rung so far at this level", RUNGS, "course"),
     _words("segment.pattern", "Positional pattern", PATTERNS, "segments"),
     _side("segment.flexed_side", "Side of the flexed pattern", SIDE_WORDS, "segments"),
     _side("segment.extended_side", "Side of the extended pattern", SIDE_WORDS, "segments"),

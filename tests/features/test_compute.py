@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cds.features.compute import features, inputs
+from cds.features.examination import CAUDA_EQUINA, CORD, NEUROLOGICAL
 from cds.features.record import Record
 from cds.rulebook.program import Program
 from cds.vocabulary.ageing import Standing
@@ -152,7 +153,7 @@ def test_every_feature_but_the_path_can_be_known() -> None:
             "active_side_bending": "right", "active_rotation": "right",
         },
         moment="during_session", age_low=40, age_high=40, sex="female",
-        answers=dict.fromkeys(("power", "reflexes", "sensation"), (exam,)),
+        answers=dict.fromkeys((*NEUROLOGICAL, *CAUDA_EQUINA, *CORD), (exam,)),
         course=(session, worse), steps=(step,), segments=(palpated("L5", "0LL"),),
         referrals_sent=True, consents_sent=True, clinician="t-1",
         training={"muscle_energy": "yes", "mobilization": "yes", "thrust": "no"},

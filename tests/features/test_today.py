@@ -153,7 +153,9 @@ def test_the_set_up_of_a_thrust() -> None:
 
 
 def test_pain_change() -> None:
-    assert found(step(pain=6), step(pain=4), pain=5)["pain_change"] == -1
+    assert found(step(pain=4), step(pain=3), pain=5)["pain_change"] == -1
+    # the highest of the session counts: easing later forgets nothing
+    assert found(step(pain=6), step(pain=4), pain=5)["pain_change"] == 1
     assert found(step(pain=6), pain=3)["pain_change"] == 3
-    assert found(step(pain=6), step(), pain=5)["pain_change"] == (-5, 5)
+    assert found(step(pain=6), step(), pain=5)["pain_change"] == (1, 5)
     assert found(step())["pain_change"] == "unknown"

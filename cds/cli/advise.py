@@ -25,8 +25,11 @@ def run(
     try:
         program = load_program(rules)
     except RuleBookError as error:
-        print(f"The rule book at {rules} does not load: {error}. Run `featheredge vet`.",
-              file=sys.stderr)  # fmt: skip
+        print(
+            f"The rule book at {rules} does not load: {error}. "
+            f"`featheredge vet --rules {rules}` shows them.",
+            file=sys.stderr,
+        )
         return exits.NO_RULES
     decider = Decider(program)
     try:

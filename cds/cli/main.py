@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -71,6 +72,25 @@ def parser() -> argparse.ArgumentParser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one verb; returns its exit code. Wrong usage exits with 2 through argparse."""
     options = parser().parse_args(argv)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # an encoding without some character shows another one instead of ending in between
+            stream.reconfigure(errors="replace")
+    try:
+        code = _run(options)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # the reader has seen enough; nothing may be written at exit either
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return exits.UNREADABLE
+    except OSError as error:
+        print(f"the output could not be written: {error.strerror}", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return exits.UNREADABLE
+    return code
+
+
+def _run(options: argparse.Namespace) -> int:
     try:
         settings = read_settings(os.environ)
     except SettingsError as error:

@@ -59,8 +59,11 @@ def run(settings: Settings, rules: Path, host: str | None, port: int | None) -> 
         print(error, file=sys.stderr)
         return exits.NO_RULES
     except RuleBookError as error:
-        print(f"The rule book at {rules} does not load: {error}. Run `featheredge vet`.",
-              file=sys.stderr)  # fmt: skip
+        print(
+            f"The rule book at {rules} does not load: {error}. "
+            f"`featheredge vet --rules {rules}` shows them.",
+            file=sys.stderr,
+        )
         return exits.NO_RULES
     log = new_log(settings.log_level)
     _forward(log)

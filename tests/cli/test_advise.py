@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -75,3 +77,23 @@ def test_another_rule_book_may_be_named() -> None:
     ran = featheredge("advise", "-", "--json", "--rules", str(base), text=EMPTY)
     assert ran.returncode == exits.OK, ran.stderr
     assert json.loads(ran.stdout)["edition"]["title"] != "Featheredge starter rule book"
+
+
+def test_an_output_that_cannot_show_every_character_is_no_accident() -> None:
+    ran = featheredge("advise", "-", text=FIRST, PYTHONIOENCODING="ascii")
+    assert ran.returncode == exits.OK
+    assert "Hands-on today" in ran.stdout
+    assert ran.stderr == ""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("options", [(), ("--json",)])
+def test_an_output_that_cannot_be_written(options: tuple[str, ...]) -> None:
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        ran = subprocess.run(
+            [sys.executable, "-m", "cds.cli.main", "advise", "-", *options], cwd=ROOT, input=FIRST,
+            stdout=full, stderr=subprocess.PIPE, text=True, timeout=60, check=False,
+        )  # fmt: skip
+    assert ran.returncode == exits.UNREADABLE
+    assert "could not be written" in ran.stderr
+    assert "Traceback" not in ran.stderr

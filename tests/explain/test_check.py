@@ -163,6 +163,21 @@ def path_raised(rng: Random, advice: dict[str, Any], decider: Decider) -> bool:
     return True
 
 
+def case_path_changed(rng: Random, advice: dict[str, Any], decider: Decider) -> bool:
+    ups = advice["path"]["up_to"]
+    reading = rng.choice(sorted(ups))
+    ups[reading] = rng.choice([r for r in decider.resolver.rungs if r != ups[reading]])
+    return True
+
+
+def case_step_dropped(rng: Random, advice: dict[str, Any], _: Decider) -> bool:
+    steps = advice["path"]["steps"]
+    if steps:
+        steps.pop(rng.randrange(len(steps)))
+        return True
+    return False
+
+
 def limit_dropped(rng: Random, advice: dict[str, Any], _: Decider) -> bool:
     if not advice["limits"]:
         return False
@@ -185,7 +200,8 @@ def edition_changed(_: Random, advice: dict[str, Any], __: Decider) -> bool:
 TAMPERS: tuple[Tamper, ...] = (
     step_removed, step_doubled, steps_swapped, rule_added, conclusion_changed, status_changed,
     test_result_changed, input_dropped, input_changed, open_rule_dropped, care_softened,
-    path_raised, limit_dropped, referral_dropped, edition_changed,
+    path_raised, case_path_changed, case_step_dropped, limit_dropped, referral_dropped,
+    edition_changed,
 )  # fmt: skip
 
 

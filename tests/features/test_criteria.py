@@ -23,6 +23,24 @@ def test_a_list_is_whole(criteria: Criteria) -> None:
         assert row.at_most is None or row.at_least <= row.at_most < len(criteria.items)
 
 
+# Transcribed apart from the module, so that a lost or exchanged item shows.
+ITEMS = {
+    "henschke": "female age_over_70 trauma steroids",
+    "flynn": "under_16_days not_below_knee fear_work_under_19 stiff_level hip_rotation_over_35",
+    "fritz": "under_16_days not_below_knee",
+    "asas": "onset_under_40 insidious better_with_exercise no_better_with_rest night_pain_better_up",
+    "ng65": "onset_under_35 wakes_second_half buttock_pain better_with_movement better_with_nsaid "
+    "relative arthritis enthesitis psoriasis",
+    "laslett": "distraction compression thigh_thrust gaenslen_left gaenslen_right sacral_thrust",
+    "myelopathy": "gait hoffmann inverted_supinator babinski age_over_45",
+}
+
+
+@_each
+def test_items_are_those_published(criteria: Criteria) -> None:
+    assert list(criteria.items) == ITEMS[criteria.key].split()
+
+
 @_each
 def test_nothing_answered_leaves_every_row_open(criteria: Criteria) -> None:
     assert {truth for _, truth in count(criteria, {}).rows} == {Tri.UNKNOWN}

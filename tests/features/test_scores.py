@@ -44,7 +44,7 @@ def test_missing_sections_are_said() -> None:
     assert len(oswestry([1] * 10).weaknesses) == 1
     found = oswestry([1] * 7 + [None] * 3)
     assert found.percent == 20
-    assert found.possible == (14, 44)
+    assert found.possible == (Fraction(14), Fraction(44))
     assert "3 of ten sections" in found.weaknesses[1]
 
 
@@ -65,7 +65,7 @@ def test_impossible_sections_are_refused(sections: list[int | None], error: str)
 @pytest.mark.parametrize("value", [True, 1.0, "1"])
 def test_an_item_is_a_whole_number(value: object) -> None:
     with pytest.raises(TypeError):
-        oswestry([value] + [0] * 9)  # type: ignore[list-item]
+        oswestry([value, *[0] * 9])  # type: ignore[list-item]
     with pytest.raises(TypeError):
         fear_avoidance({2: value})  # type: ignore[dict-item]
 
@@ -165,7 +165,7 @@ def test_bone_mass_refuses_floats() -> None:
 
 def test_a_start_of_zero_has_no_share() -> None:
     found = change(INSTRUMENTS["pain"], 0, 3)
-    assert (found.points, found.share, found.worse_by_points) == (-3, None, True)
+    assert found.points == -3 and found.share is None and found.worse_by_points
     assert not found.better_by_points and not found.better_by_share
     assert any("too low" in line for line in found.weaknesses)
 

@@ -200,6 +200,9 @@ def test_laslett_counts() -> None:
     assert same(counts.specificity, ".78")
     assert counts.ratio_positive is not None and counts.ratio_negative is not None
     assert same(counts.ratio_positive, "4.3")
+    positive = LASLETT.rows[0].likelihood
+    assert positive
+    assert positive.value == Fraction("4.3")
     assert counts.ratio_negative == Fraction("0.08")  # one page prints 0.80: ten times too much
 
 

@@ -13,7 +13,7 @@ import pytest
 
 from cds.features.accuracy import Counts, ratio_interval
 from cds.features.counts import count
-from cds.features.criteria import HENSCHKE, MYELOPATHY
+from cds.features.criteria import ASAS, HENSCHKE, MYELOPATHY
 from cds.features.exact import half_up, percent
 from cds.features.prediction import PRIORS, by_odds, post_test
 from cds.vocabulary.values import Tri
@@ -45,6 +45,19 @@ def test_henschke_post_test(items: int, ratio: str, whole: str, tenth: str) -> N
     assert same(found.probability * 100, whole)
     assert same(found.probability * 100, tenth)
     assert "from a prior of 0.5 % (primary care; Henschke 2009" in str(found)
+
+
+@pytest.mark.parametrize(
+    ("key", "shown"),
+    [
+        ("fracture_in_henschke", "0.7"),  # read
+        ("fracture_verhagen", "4.0"),  # Verhagen 2016, Eur Spine J 25:2788 (read); they disagree
+        ("fracture_over_55", "4.9"),  # read
+    ],
+)
+def test_priors_carry_the_printed_base_rates(key: str, shown: str) -> None:
+    assert PRIORS[key].status == "read"
+    assert str(percent(PRIORS[key].probability, 1)) == shown
 
 
 FRACTURES, OTHERS = 8, 1172 - 8
@@ -81,6 +94,9 @@ def test_henschke_52_percent_is_not_the_share_in_its_own_people() -> None:
     assert str(percent(own - used, 1)) == "7.7"
 
 
+HENSCHKE_INTERVALS = {("1.1", "2.0"), ("7.2", "24.6"), ("45.6", "953.8")}  # memory
+
+
 def test_henschke_intervals_come_from_another_method() -> None:
     """Not reproduced: 45.6 to 953.8 is printed, the simple method gives 42.0 to 1134.8 (3 and 2).
 
@@ -97,6 +113,7 @@ def test_henschke_intervals_come_from_another_method() -> None:
     for row in HENSCHKE.rows:
         assert row.likelihood and row.likelihood.interval and row.likelihood.value
         low, high = row.likelihood.interval
+        assert (str(half_up(low, 1)), str(half_up(high, 1))) in HENSCHKE_INTERVALS
         assert low * high < row.likelihood.value**2
     assert not log_symmetric("218.3", "45.6", "953.8")
     assert printed("208.6").low ** 2 <= Fraction("45.6") * Fraction("953.8")
@@ -191,6 +208,13 @@ def test_ratio_from_printed_rates(sn: str, sp: str, ratio: str) -> None:
     assert printed(ratio).meets(*ratio_range(sn, sp))
 
 
+def test_inflammatory_row_carries_the_weaker_ratio() -> None:
+    """2.9 of the validation, not 9.3 of the development."""
+    ((row, _),) = count(ASAS, {}).rows
+    assert row.likelihood
+    assert row.likelihood.value == Fraction("2.9")
+
+
 def test_palpation_of_the_aorta_negative_ratio() -> None:
     """Fink 2000 (read): .43, so a negative test never clears."""
     assert same((1 - Fraction(".68")) / Fraction(".75"), ".43")
@@ -216,6 +240,16 @@ def test_cord_rows_by_count(answers: tuple[Tri, ...]) -> None:
     many, few = (truth is Tri.TRUE for _, truth in found.rows)
     number = answers.count(Tri.TRUE)
     assert (many, few) == (number >= 3, number <= 1)
+
+
+def test_cord_rows_carry_the_printed_ratios() -> None:
+    carried = [
+        (row.likelihood.value, row.likelihood.interval) for row in MYELOPATHY.rows if row.likelihood
+    ]
+    assert carried == [
+        (Fraction("30.9"), (Fraction("5.5"), Fraction("181.8"))),
+        (Fraction("0.18"), (Fraction("0.12"), Fraction("0.42"))),
+    ]
 
 
 def test_cord_count_never_clears_a_thoracic_lesion() -> None:

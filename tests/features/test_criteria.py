@@ -28,7 +28,8 @@ ITEMS = {
     "henschke": "female age_over_70 trauma steroids",
     "flynn": "under_16_days not_below_knee fear_work_under_19 stiff_level hip_rotation_over_35",
     "fritz": "under_16_days not_below_knee",
-    "asas": "onset_under_40 insidious better_with_exercise no_better_with_rest night_pain_better_up",
+    "asas": "onset_under_40 insidious better_with_exercise no_better_with_rest "
+    "night_pain_better_up",
     "ng65": "onset_under_35 wakes_second_half buttock_pain better_with_movement better_with_nsaid "
     "relative arthritis enthesitis psoriasis",
     "laslett": "distraction compression thigh_thrust gaenslen_left gaenslen_right sacral_thrust",

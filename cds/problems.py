@@ -29,7 +29,8 @@ class Place:
     column: int
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        # no file: something that the whole rule book lacks
+        return f"{self.file}:{self.line}:{self.column}" if self.file else "rule book"
 
 
 class ProblemJson(TypedDict, total=False):

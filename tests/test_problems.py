@@ -23,6 +23,7 @@ def at(file: str, line: int, column: int = 1, code: str = "c", message: str = "m
 
 def test_a_place_reads_as_editors_expect_it() -> None:
     assert str(Place("findings/general.yaml", 12, 5)) == "findings/general.yaml:12:5"
+    assert str(Place("", 1, 1)) == "rule book"  # what the whole of it lacks
 
 
 def test_places_order_by_number_not_by_text() -> None:

@@ -10,7 +10,7 @@ import orjson
 from cds.assure.report.page import report
 from cds.cli import exits
 from cds.problems import has_errors
-from cds.rulebook.printing import print_problems
+from cds.rulebook.printing import print_problems, problems_json
 from cds.rulebook.vetting import vet_folder
 
 
@@ -36,7 +36,7 @@ def run(rules: Path, as_json: bool, page: Path | None = None) -> int:
             "rules": str(rules),
             "ok": not failed,
             "edition": vetted.program.digest if vetted.program else None,
-            "problems": [problem.to_json() for problem in vetted.problems],
+            "problems": problems_json(vetted.problems),
         }
         sys.stdout.buffer.write(orjson.dumps(result, option=orjson.OPT_INDENT_2) + b"\n")
         sys.stdout.flush()

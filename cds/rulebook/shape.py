@@ -46,9 +46,6 @@ SECTIONS = (
 )  # fmt: skip
 """Every top-level key."""
 
-ONCE = ("book", "ladder")
-"""Sections that stand once in the whole book and must be there."""
-
 _T = TypeVar("_T")
 
 

@@ -1,10 +1,7 @@
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
-from cds.assure.burden.__main__ import main
 from cds.assure.burden.measure import Measured, measure
 from cds.assure.burden.report import report, share
 from tests.assure.burden.support import population, shipped
@@ -44,24 +41,3 @@ def test_the_kept_report_is_of_the_shipped_population() -> None:
     assert f"| seed | {whole.seed} |" in kept
     assert f"| first visits, follow-ups | {whole.first} and {whole.follow_up} |" in kept
     assert "sha256:" in kept
-
-
-def test_the_script_refuses_a_wrong_call(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main([]) == 2
-    assert "cds.assure.burden" in capsys.readouterr().err
-
-
-def test_the_script_writes_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cds.assure.burden.__main__.read_population", lambda path: population(3, 1))
-    target = tmp_path / "burden.md"
-    assert main([str(target), str(ROOT / "tests" / "rulebook" / "base")]) == 0
-    assert "## Goals" in target.read_text(encoding="utf-8")
-
-
-def test_the_script_names_the_problems_of_a_refused_book(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (tmp_path / "x.yaml").write_text("language: 1\nrulez: []\n", encoding="utf-8")
-    assert main([str(tmp_path / "out.md"), str(tmp_path)]) == 1
-    assert "x.yaml:2:1" in capsys.readouterr().err
-    assert not (tmp_path / "out.md").exists()

@@ -50,6 +50,12 @@ def test_a_module_is_short(path: Path) -> None:
     assert lines < 400, f"{path} has {lines} lines: which second concept lives in it?"
 
 
+@pytest.mark.parametrize("path", sorted((ROOT / "rules").rglob("*.yaml")), ids=lambda p: p.name)
+def test_a_rule_file_is_short(path: Path) -> None:
+    lines = path.read_text(encoding="utf-8").count("\n")
+    assert lines < 400, f"{path.name} has {lines} lines: which second topic lives in it?"
+
+
 @pytest.mark.parametrize("path", modules(), ids=str)
 def test_a_module_says_what_it_is(path: Path) -> None:
     assert ast.get_docstring(syntax(path)), f"{path} has no docstring"

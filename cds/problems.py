@@ -76,7 +76,8 @@ class Problem:
         }
         if self.help is not None:
             found["help"] = self.help
-        if self.place is not None:
+        if self.place is not None and self.place.file:
+            # a problem of the whole book has no file
             found["file"] = self.place.file
             found["line"] = self.place.line
             found["column"] = self.place.column

@@ -10,7 +10,7 @@ from rich.console import Console
 
 from cds.cli import exits
 from cds.cli.casefile import read_case_data
-from cds.cli.render import render
+from cds.cli.render import Paper, render
 from cds.decide import Decider
 from cds.explain.compact import compact
 from cds.problems import CaseError, RuleBookError
@@ -48,7 +48,7 @@ def run(
         sys.stdout.buffer.write(orjson.dumps(chosen, option=orjson.OPT_INDENT_2) + b"\n")
         sys.stdout.flush()
     else:
-        render(advice, out or Console(highlight=False))
+        render(advice, out or Paper(highlight=False))
     if exit_status:
         return {"stopped": exits.STOPPED, "ask_first": exits.ASK_FIRST}.get(
             advice["status"], exits.OK

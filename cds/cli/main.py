@@ -82,7 +82,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         # the reader has seen enough; nothing may be written at exit either
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return exits.UNREADABLE
+        return exits.OK
     except OSError as error:
         print(f"the output could not be written: {error.strerror}", file=sys.stderr)
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

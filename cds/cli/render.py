@@ -35,6 +35,14 @@ STATUS = {
 MARK = {"fired": "●", "held_open": "○"}
 
 
+class Paper(Console):
+    """A console that lets a closed pipe be seen by the caller instead of ending with code 1."""
+
+    def on_broken_pipe(self) -> None:
+        """Raise what was caught."""
+        raise BrokenPipeError
+
+
 class Page:
     """Prints blocks with one left margin and hanging indents."""
 

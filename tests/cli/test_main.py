@@ -77,3 +77,17 @@ def test_a_verb_loads_only_its_own_door() -> None:
         [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False
     )
     assert ran.stdout.splitlines()[-1] == "[]", ran.stderr
+
+
+def test_a_reader_that_has_seen_enough_is_no_error() -> None:
+    """`advise … | head -1`: the pipe is closed while there is more to say; no trace, code 0."""
+    read, write = os.pipe()
+    os.close(read)
+    case = str(ROOT / "fixtures" / "demo" / "first_visit.json")
+    ended = subprocess.run(
+        [sys.executable, "-m", "cds.cli.main", "advise", case],
+        stdout=write, stderr=subprocess.PIPE, cwd=ROOT, check=False,
+    )  # fmt: skip
+    os.close(write)
+    assert ended.returncode == exits.OK
+    assert ended.stderr == b""

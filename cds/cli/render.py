@@ -173,12 +173,21 @@ def _unknown(page: Page, advice: Advice) -> None:
         by_effect.setdefault(could or "a different path", []).append(question)
     for could, asked in by_effect.items():
         page.line(f"Could bring, at most: {could}", style="bold")
+        together: dict[str, list[str]] = {}
         for question in asked:
             level = f"{question['level']}: " if "level" in question else ""
             alone = " (ask alone)" if question["alone"] else ""
             reason = question["reason"]
             why = "" if reason == "not_asked" else f" ({_word(reason)})"
-            page.line(f"? {level}{question['ask']}{alone}{why}", indent=4, hang=2)
+            text = f"{level}{question['ask']}{alone}{why}"
+            if "block" in question:
+                together.setdefault(question["block"], []).append(text)
+            else:
+                page.line(f"? {text}", indent=4, hang=2)
+        for texts in together.values():
+            page.line(f"? {' · '.join(texts)}", indent=4, hang=2)
+            if len(texts) > 1:
+                page.line('(together as one question, with "none of these")', indent=6)
     if len(owed) > len(shown):
         page.line(f"and {len(owed) - len(shown)} that matter less (see --json --full)")
     if len(owed) < len(questions):

@@ -68,7 +68,11 @@ def _headline(program: Program, resolver: Resolver, found: Found) -> tuple[str, 
     if found.bars_all:
         why = "; ".join(found.bar_titles) or "see the rules that bar it"
         return "no_hands_on", f"No hands-on care today: {why}."
-    owed = sum(1 for q in found.questions if q["holds_hands_on"])
+    # as a therapist asks them: the questions of one block are one answer, "none of these"
+    owed = len(
+        {q.get("block") or (q["finding"], q.get("level")) for q in found.questions
+         if q["holds_hands_on"]}
+    )  # fmt: skip
     if not found.now.hands_on and status(resolver, found) == ASK_FIRST:
         plural = "" if owed == 1 else "s"
         return "not_settled", f"Not settled: {owed} answer{plural} before any hands-on care"

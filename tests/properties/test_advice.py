@@ -25,7 +25,9 @@ from cds.vocabulary.model import CARE, URGENCIES, Kind, Scope
 from cds.vocabulary.reading import read_case
 from cds.vocabulary.values import Op
 from cds.vocabulary.write import mirror_case
+from tests.support.fixtures import folder
 from tests.support.randomcase import random_case
+from tests.support.runner import case_of
 
 ROOT = Path(__file__).parents[2]
 BOOKS = ("base", "random", "shipped")
@@ -189,7 +191,11 @@ def fired(advice: Advice) -> set[tuple[str, str, str]]:
 
 
 def always(write: Write) -> Rule:
-    """A rule that fires before every session."""
+    """A rule that fires at every moment; one that limits a level does so from L4 downward only."""
+    if write.reach == "segment":
+        own = Leaf(Source.FEATURE, "segment.level", Op.AT_LEAST, ("L4",))
+        return replace(always(replace(write, reach="case")), when=own, then=(write,),
+                       for_each=("segment",))  # fmt: skip
     return Rule(
         id="zz-added", title="Added", topic="test",
         when=Leaf(Source.FEATURE, "moment", Op.IN,
@@ -205,6 +211,7 @@ def added_writes(book: Book) -> list[Write]:
         for family in book.ladder.families
         for limit in family.limits[:-1]
     ]
+    writes += [replace(write, reach="segment") for write in writes]
     writes += [Write("concern", level, key) for key in book.concerns for level in ("some", "high")]
     writes += [Write("referral", u, key) for key in book.destinations for u in URGENCIES[1:]]
     return [*writes, Write("care_today", "with_precautions"), Write("care_today", "no_hands_on")]
@@ -212,7 +219,11 @@ def added_writes(book: Book) -> list[Write]:
 
 @pytest.mark.parametrize("which", BOOKS)
 def test_adding_a_limit_concern_or_referral_only_makes_care_more_careful(which: str) -> None:
-    """A fired limit, concern or referral never raises up_to or softens care, whatever it is."""
+    """A fired limit, concern or referral never softens care and never raises any level's up_to.
+
+    Limits of the whole case and of single levels. The case's own path is that of the two levels
+    treated today, so a limit at one of them may bring another level in: DEVELOPERS.md, Path.
+    """
     rng = Random(5)
     stricter: dict[int, tuple[Decider, Write]] = {}
     for book, decider, _, case in cases(which, 5):
@@ -227,3 +238,42 @@ def test_adding_a_limit_concern_or_referral_only_makes_care_more_careful(which: 
                 rank(decider, before, reading), rank(other, after, reading), strict=True
             ):
                 assert new >= old, (write, reading)
+            place = decider.resolver.place
+            reached = {s["level"]: place[s["path"]["up_to"][reading]] for s in before["segments"]}
+            for segment in after["segments"]:
+                up_to = place[segment["path"]["up_to"][reading]]
+                assert up_to <= reached[segment["level"]], (write, reading, segment["level"])
+
+
+def test_no_limit_on_hands_on_care_raises_any_level_of_any_fixture() -> None:
+    """Every limit of every hands-on family, of the case and of single levels, added to the shipped
+    book one at a time, over every fixture that is offered hands-on care."""
+    book = load_book(ROOT / "rules")
+    plain = Decider(compile_book(book))
+    place = plain.resolver.place
+    offered = []
+    for fixture in folder("cases"):
+        if not fixture.policy:
+            case = case_of(fixture)
+            advice = plain.decide(case)
+            if advice["headline"]["kind"] == "hands_on":
+                offered.append((fixture.name, case, advice))
+    assert len(offered) >= 40
+    lowered = 0
+    writes = [
+        Write("limit", limit, family.name, reach)
+        for family in book.ladder.of_group("hands_on")
+        for limit in family.limits[:-1]
+        for reach in ("case", "segment")
+    ]
+    for write in writes:
+        rules = {**book.rules, "zz-added": always(write)}
+        stricter = Decider(compile_book(replace(book, rules=rules)))
+        for name, case, before in offered:
+            after = stricter.decide(case)
+            reached = {s["level"]: place[s["path"]["up_to"]["now"]] for s in before["segments"]}
+            for segment in after["segments"]:
+                up_to = place[segment["path"]["up_to"]["now"]]
+                assert up_to <= reached[segment["level"]], (name, write, segment["level"])
+                lowered += up_to < reached[segment["level"]]
+    assert lowered >= 100

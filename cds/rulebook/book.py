@@ -199,6 +199,21 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
+class VisitPart:
+    """One part of a visit, in the order in which a visit goes: what is asked or examined in it.
+
+    `asks`: names of findings, and of blocks for all their findings. `how` is the way in which its
+    answers are had, where nobody says otherwise (`asked` or `examined`).
+    """
+
+    id: str
+    title: str
+    how: str
+    asks: tuple[str, ...]
+    place: Place | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Text:
     """A sentence chosen by rules: a caution, a re-test, safety net, a next step's words."""
 
@@ -230,3 +245,4 @@ class Book:
     parameters: dict[str, int]
     destinations: dict[str, str]
     concerns: dict[str, str]
+    visit: tuple[VisitPart, ...] = ()

@@ -177,6 +177,10 @@ CHECK_CODES: dict[str, tuple[str, str]] = {
         "A finding names a block that does not list it, or the block lists one that names another.",
         "Name the block in the finding and the finding in the block.",
     ),
+    "twice-in-visit": (
+        "A finding that stands in two places of the visit, by its name or by its block.",
+        "Name it once, or its block, in the part where it is asked.",
+    ),
     "applies-when-reads": (
         "`applies_when` reads something other than a finding.",
         "Test findings only.",

@@ -114,6 +114,7 @@ class _Compiler:
             slots=slots,
             slot_numbers={slot.name: slot.number for slot in slots},
             stages=stages,
+            visit=book.visit,
         )
 
     def _stand(self) -> list[_Standing]:

@@ -18,7 +18,14 @@ from cds.rulebook.book import Book
 from cds.rulebook.load import load_book
 from cds.rulebook.reading import TESTS_FOLDER, read_folder, show
 from cds.rulebook.shape import LANGUAGE, SECTIONS
-from cds.rulebook.shape_findings import BLOCK_KEYS, ENDS_BY, FINDING_KEYS, PERIODS
+from cds.rulebook.shape_findings import (
+    BLOCK_KEYS,
+    ENDS_BY,
+    FINDING_KEYS,
+    HOW,
+    PERIODS,
+    VISIT_KEYS,
+)
 from cds.rulebook.shape_library import (
     BENDS,
     CARD_KEYS,
@@ -72,6 +79,7 @@ def editor_schema(book: Book) -> Json:
         "exercises": parts.listed(_exercise(book)),
         "texts": parts.named(parts.KEBAB, _text()),
         "positional": parts.listed(_row()),
+        "visit": parts.listed(_visit_part(book)),
     }
     if tuple(sections) != SECTIONS:
         raise AssertionError("the schema must cover every section of the language")
@@ -101,6 +109,13 @@ def _evidence(book: Book) -> Json:
 
 def _block(book: Book) -> Json:
     return parts.record(BLOCK_KEYS, BLOCK_KEYS, findings=parts.several(book.findings))
+
+
+def _visit_part(book: Book) -> Json:
+    return parts.record(
+        VISIT_KEYS, VISIT_KEYS, how={"enum": list(HOW)},
+        asks=parts.several((*book.findings, *book.blocks)),
+    )  # fmt: skip
 
 
 def _finding(book: Book) -> Json:

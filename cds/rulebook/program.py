@@ -23,6 +23,7 @@ from cds.rulebook.book import (
     Rule,
     SourceEntry,
     Text,
+    VisitPart,
 )
 from cds.vocabulary.model import Careful, Combine, Conclusion, Feature, Finding, Ladder
 from cds.vocabulary.values import Op
@@ -148,3 +149,5 @@ class Program:
     slot_numbers: Mapping[str, int]
     stages: tuple[tuple[str, ...], ...]
     """Rule ids by stage: a rule stands in a later stage than all whose conclusions it reads."""
+    visit: tuple[VisitPart, ...] = ()
+    """The parts of a visit in their order; empty where the book does not say."""

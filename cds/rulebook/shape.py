@@ -1,7 +1,7 @@
 """YAML trees to a `Book`: every section of every file, read in the order of what needs what.
 
 Files may hold any section, in any number (`book` and `ladder` stand once). The order of files and
-keys has no meaning, except for rungs and families of the ladder: all else is kept sorted by id
+keys has no meaning, except for rungs and families of the ladder and for the parts of a visit: all else is kept sorted by id
 (what one rule writes and a dose stay as written; the Program puts writes in order).
 """
 
@@ -12,9 +12,18 @@ from collections.abc import Mapping as Lookup
 from typing import TypeVar
 
 from cds.problems import Place, Problem, sorted_problems
-from cds.rulebook.book import Block, Book, Card, Exercise, PolicyChoice, PositionalRow, Rule
+from cds.rulebook.book import (
+    Block,
+    Book,
+    Card,
+    Exercise,
+    PolicyChoice,
+    PositionalRow,
+    Rule,
+    VisitPart,
+)
 from cds.rulebook.fields import Sink, as_items, as_mapping, hint
-from cds.rulebook.shape_findings import read_block, read_finding, read_parameter
+from cds.rulebook.shape_findings import read_block, read_finding, read_parameter, read_visit_part
 from cds.rulebook.shape_library import (
     Defaults,
     read_card,
@@ -42,7 +51,7 @@ LANGUAGE = 1
 SECTIONS = (
     "language", "book", "parameters", "blocks", "findings", "destinations", "concerns",
     "conclusions", "ladder", "policy", "sources", "defaults", "rules", "cards", "exercises",
-    "texts", "positional",
+    "texts", "positional", "visit",
 )  # fmt: skip
 """Every top-level key."""
 
@@ -138,6 +147,7 @@ class _Shaper:
             parameters=self._parameters(),
             destinations=destinations,
             concerns=concerns,
+            visit=self._visit(),
         )
 
     def _once(self, section: str) -> Entry | None:
@@ -191,6 +201,15 @@ class _Shaper:
                 if row is not None:
                     found.append(row)
         return tuple(sorted(found, key=lambda row: row.number))
+
+    def _visit(self) -> tuple[VisitPart, ...]:
+        """The parts of a visit, as written; one list in one file, because order has meaning."""
+        if not self.sections["visit"]:
+            return ()
+        entry = self._once("visit")
+        nodes = as_items(entry.value, "`visit`", self.sink) if entry else ()
+        found = [read_visit_part(node, self.sink) for node in nodes]
+        return tuple(part for part in found if part is not None)
 
     def _parameters(self) -> dict[str, int]:
         found = dict(PARAMETERS)

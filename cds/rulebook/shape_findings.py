@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping as Lookup
 from decimal import Decimal
 
-from cds.rulebook.book import Block, PolicyChoice
+from cds.rulebook.book import Block, PolicyChoice, VisitPart
 from cds.rulebook.conditions import Condition
 from cds.rulebook.fields import (
     SNAKE,
@@ -28,6 +28,8 @@ FINDING_KEYS = (
     "block", "good_for", "voided_by", "ends_by", "unchanged", "applies_when", "mirror",
 )  # fmt: skip
 BLOCK_KEYS = ("ask", "findings")
+VISIT_KEYS = ("part", "title", "how", "asks")
+HOW = ("asked", "examined")
 ENDS_BY = ("specialist", "imaging", "examined", "asked")
 PERIODS = ("this_session", "episode", "life")
 DIRECTIONS = ("up", "down")
@@ -104,6 +106,23 @@ def read_block(entry: Entry, sink: Sink) -> Block | None:
     fields = Fields(node, what, BLOCK_KEYS, sink)
     findings = fields.words("findings", required=True)
     return Block(entry.key, fields.text("ask"), findings, entry.key_place)
+
+
+def read_visit_part(node: Node, sink: Sink) -> VisitPart | None:
+    """One part of a visit; None after a problem."""
+    mapping = as_mapping(node, "a part of the visit", sink)
+    if mapping is None:
+        return None
+    fields = Fields(mapping, "a part of the visit", VISIT_KEYS, sink)
+    name = fields.word("part", required=True)
+    how = fields.word("how", HOW)
+    if name is None or how is None:
+        return None
+    new = sink.declare("part of the visit", name, mapping.place)
+    good = sink.identifier(name, SNAKE, mapping.place, "part of the visit")
+    asks = fields.words("asks", required=True)
+    title = fields.text("title")
+    return VisitPart(name, title, how, asks, mapping.place) if new and good else None
 
 
 def _kind_keys(fields: Fields, kind: Kind) -> None:

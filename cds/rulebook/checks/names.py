@@ -33,6 +33,11 @@ def check(book: Book) -> Iterator[Problem]:
         for name in block.findings:
             if name not in book.findings:
                 yield unknown("finding", name, block.place, book.findings)
+    for part in book.visit:
+        for name in part.asks:
+            if name not in book.findings and name not in book.blocks:
+                known = (*book.findings, *book.blocks)
+                yield unknown("finding or block", name, part.place, known)
     for rule in book.rules.values():
         for leaf in leaves(rule.when):
             yield from _leaf(book, leaf)

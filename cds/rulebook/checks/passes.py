@@ -23,6 +23,7 @@ from cds.rulebook.checks import (
     today,
     units,
     unused,
+    visit,
     vocabulary,
 )
 
@@ -35,6 +36,7 @@ PASSES: tuple[tuple[str, Check], ...] = (
     ("units are UCUM", units.check),
     ("evidence, owner, dates, basis", evidence.check),
     ("findings, blocks and what voids them", vocabulary.check),
+    ("nothing is asked twice in a visit", visit.check),
     ("the positional table is whole and symmetric", positional.check),
     ("what open rules hold", holds.check),
     ("judge before prepare", phases.check),

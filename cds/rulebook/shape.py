@@ -1,7 +1,8 @@
 """YAML trees to a `Book`: every section of every file, read in the order of what needs what.
 
 Files may hold any section, in any number (`book` and `ladder` stand once). The order of files and
-keys has no meaning, except for rungs and families of the ladder and for the parts of a visit: all else is kept sorted by id
+keys has no meaning, except for rungs and families of the ladder and for the parts of a visit: all
+else is kept sorted by id
 (what one rule writes and a dose stay as written; the Program puts writes in order).
 """
 

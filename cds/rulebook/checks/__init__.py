@@ -9,7 +9,8 @@ takes the shaped `Book` and gives problems; nothing is changed.
 Files: `passes` (the list of passes, `check_book`) · `subjects` (what a test or write is about)
 · `names` · `scopes` (levels, sides) · `operands` (operators and values) · `units` · `evidence`
 · `vocabulary` (blocks, voiding, applies_when) · `visit` · `positional` · `holds` · `phases`
-· `cycles` with `circles` · `direction` · `single` and `reach` with `ranges` (which answers make a test true)
+· `cycles` with `circles` · `direction` · `single` and `reach` with `ranges` (which answers make a
+test true)
 · `sides` · `today` · `texts` (placeholders) · `unused` · `mirror` (the compiled book against its
 mirror).
 The codes stand in `cds.rulebook.check_codes`.

@@ -143,7 +143,7 @@ def firing(rule: str, under: Overlay, policy: Overlay) -> Iterator[Overlay]:
         _, depth, _, overlay = heappop(queue)
         try:
             run = run_of(laid_over(under, overlay), policy, prepare)
-        except CaseError:
+        except (CaseError, IndexError):
             continue
         tried += 1
         listed = [i for i in program.instances if i.rule == rule and i.level in (None, *run.levels)]
@@ -182,7 +182,7 @@ def propose(rule: str, policy: Overlay | None = None) -> str:
                     if state(rule, moved, policy) != "false":
                         continue
                     found = changes(deciding.vocabulary, data, moved)
-                except CaseError:
+                except (CaseError, IndexError):
                     continue
                 if len(found) == 1 and found[0].steps in (None, 1):
                     # a boundary on a scale is worth more than one between two words
@@ -195,7 +195,7 @@ def propose(rule: str, policy: Overlay | None = None) -> str:
                     if state(rule, laid_over(data, change), policy) == "open":
                         other = merged(overlay, change)
                         break
-                except CaseError:
+                except (CaseError, IndexError):
                     continue
             lacks = 100 * (side is None) + 100 * (other is None)
             score = lacks + _size(overlay) + _size(common) // 2 + place // 4

@@ -3,7 +3,7 @@
 Every row is laid over a sixth visit in which nothing is barred and a thrust is reached, so what is
 barred is barred by the row. The grade is the source's own; the effect on each family is what that
 grade means at the low back, written by hand. Where this rule book is deliberately more careful
-than the source, the row says why.
+than the source, the row says why; where sources disagree and it follows the milder one, too.
 """
 
 from __future__ import annotations
@@ -45,6 +45,7 @@ class Row:
     why: str
     referrals: dict[str, str] = field(default_factory=dict)
     more_careful: str = ""
+    milder: str = ""
     next_step: str = ""
     caution: str = ""
     education: str = ""
@@ -128,6 +129,9 @@ def differences(row: Row) -> list[str]:
         for family, now, wanted in zip(FAMILIES, effect(found), row.expect, strict=True)
         if now != wanted
     ]
+    if found["status"] == "ask_first" and row.grade != "needs":
+        owed = [q["finding"] for q in found["open_questions"] if q["owed"]]
+        lines.append(f"not settled, so a hold may stand for the row: {owed}")
     if referrals(found) != row.referrals:
         lines.append(f"referrals: {referrals(found)}, not {row.referrals}")
     if row.next_step and found["next_step"]["step"] != row.next_step:
@@ -145,8 +149,10 @@ def against_its_grade(row: Row) -> list[str]:
     lines = []
     if row.grade not in GRADES:
         lines.append(f"no grade `{row.grade}`")
-    if row.grade in {"absolute", "relative", "needs"} and thrust != "barred":
+    if row.grade in {"absolute", "needs"} and thrust != "barred":
         lines.append(f"{row.grade}, and a thrust is {thrust}")
+    if row.grade == "relative" and (thrust != "barred") != bool(row.milder):
+        lines.append("relative: a thrust is open without saying why, or the reverse")
     if row.grade in {"elsewhere", "plan"} and row.expect != OPEN:
         lines.append(f"{row.grade}, and something is limited at the low back")
     if row.grade in {"caution", "not_barred"} and (row.expect != OPEN) != bool(row.more_careful):

@@ -101,7 +101,7 @@ class Decider:
             "cautions": said(program, readings, "cautions", list(levels)),
             "education": said(program, readings, "education", list(levels)),
             "safety_net": said(program, readings, "safety_net", list(levels)),
-            "next_step": next_step(program, readings),
+            "next_step": next_step(program, readings, status(resolver, found)),
             "why_not": why_not(program, resolver, readings, paths.now, list(levels)),
             "open_questions": questions,
             "answers": answers(program, standing),

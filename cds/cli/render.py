@@ -266,9 +266,8 @@ def _after(page: Page, advice: Advice) -> None:
         page.block("Safety net", "tell the patient")
         page.items(entry["text"] for entry in advice["safety_net"])
     step = advice["next_step"]
-    note = "" if advice["status"] == "settled" else " (once the open questions are answered)"
-    if advice["status"] == "stopped":
-        note = ""
+    waiting = step.get("once_answered")
+    note = f"; once the open questions are answered: {_word(waiting)}" if waiting else ""
     page.block("Next step", _word(step["step"]) + note)
     if step["rules"]:
         page.line(f"from {', '.join(step['rules'])}")

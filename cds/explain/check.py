@@ -214,7 +214,7 @@ def _conclusions(
         "referrals": referrals(program, readings),
         "concerns": concerns(program, readings),
         "limits": limits(program, readings, levels),
-        "next_step": next_step(program, readings),
+        "next_step": next_step(program, readings, str(advice.get("status"))),
     }
     for key, value in derived.items():
         if advice.get(key) != value:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TypedDict
 
 from cds.engine.readings import Readings
+from cds.explain.headline import ASK_FIRST, STOPPED
 from cds.explain.limits import scale
 from cds.explain.words import filled
 from cds.rulebook.program import Program, Slot
@@ -19,6 +20,9 @@ WITHIN = {
     "emergency": "now",
 }
 """Usual time by urgency where a rule names none (common practice)."""
+
+FORWARD = ("discharge", "progress")
+"""Next steps that claim something: they stand only where nothing open holds the path or care."""
 
 
 class Bars(TypedDict):
@@ -111,14 +115,24 @@ def bars_all(program: Program, readings: Readings) -> Bars:
     return {"bars_all": whole, "bar_titles": titles}
 
 
-def next_step(program: Program, readings: Readings) -> NextStep:
-    """What the course does next."""
+def next_step(program: Program, readings: Readings, status: str) -> NextStep:
+    """What the course does next.
+
+    A step forward (progress, discharge) does not stand beside questions that still hold the path or
+    care: until they are answered the course continues, and `once_answered` names the step. Where
+    the visit is stopped the course is held.
+    """
     slot: Slot | None = readings.slot("next_step")
     if slot is None:
         return {"step": "continue", "rules": []}
     at = readings.bounds(slot).now
     rules = {program.instances[n].rule for n, value in readings.said(slot).fired if value == at}
-    return {"step": slot.values[at], "rules": sorted(rules)}
+    step = slot.values[at]
+    if step in FORWARD and status == STOPPED:
+        return {"step": "hold", "rules": []}
+    if step in FORWARD and status == ASK_FIRST:
+        return {"step": "continue", "rules": [], "once_answered": step}
+    return {"step": step, "rules": sorted(rules)}
 
 
 def cited_sources(program: Program, advice: Advice) -> list[SourceText]:

@@ -8,12 +8,12 @@ answered.
 
 Files: `uncertain` (possibilities: options, spans, Kleene words) · `record` (the one view of a case
 that features read) · `person` (age, sex, training) · `examination` (was it examined today) ·
-`levels` (the rung reached at each level) ·
-`consent` · `referral` · `course` (the earlier sessions as a whole) · `last` (how the last session
-went) · `gain` (sessions without gain) · `today` (the session in progress, with its latch) · `table`
-(the positional table: three palpations to a label) · `positional` (labels of all levels, stacked
-and group) · `motion` (restricted motions, facets, agreement) · `order` (segments in order of
-treatment) · `compute` (all of it, merged with the answers that still count).
+`levels` (the rung reached at each level) · `consent` · `referral` · `stage` (how long the episode
+lasts) · `course` (the earlier sessions as a whole) · `last` (how the last session went) · `gain`
+(sessions without gain, sessions that made it worse) · `today` (the session in progress, with its
+latch) · `table` (the positional table: three palpations to a label) · `positional` (labels of all
+levels, stacked and group) · `motion` (restricted motions, facets, agreement) · `order` (segments in
+order of treatment) · `compute` (all of it, merged with the answers that still count).
 
 Published figures as pure functions, not wired into advice yet: `exact` (fractions, half-up) ·
 `accuracy` (rates, ratios, intervals from counts) · `prediction` (a named prior and a likelihood

@@ -10,6 +10,7 @@ from cds.features.person import person_features
 from cds.features.positional import positional_features
 from cds.features.record import Features, Record
 from cds.features.referral import referral_features
+from cds.features.stage import stage_features
 from cds.features.today import today_features
 from cds.rulebook.book import PositionalRow
 from cds.rulebook.program import Program
@@ -28,6 +29,7 @@ def features(record: Record, rows: tuple[PositionalRow, ...]) -> Features:
         **consent_features(record),
         **referral_features(record),
         **examination_features(record),
+        **stage_features(record),
         **today_features(record),
         **positional_features(record, rows),
         **level_features(record),

@@ -31,7 +31,8 @@ CHANGE = (PAIN[0] - PAIN[1], PAIN[1] - PAIN[0])
 
 OF_EARLIER_SESSIONS = (
     "days_since_last_session", "days_since_first_session", "gap", "new_therapist", "last_rung",
-    "last_tolerated", "sessions_without_gain", "sessions_pain_flat", "guarding_within_last",
+    "last_tolerated", "sessions_without_gain", "sessions_worse", "sessions_pain_flat",
+    "guarding_within_last",
     "guarding_between", "pain_within_last", "pain_between", "pain_since_first", "settled_48h",
     "adverse_last", "thrust_adverse_in_episode", "stop_sign_last", "spread_last",
     "comparable_last", "stepped_down_last", "worsened_at_last", "rung_ceiling_after_step_down",

@@ -151,10 +151,15 @@ class SaidText(TypedDict):
 
 
 class NextStep(TypedDict):
-    """What the course does next, and the rules that say so."""
+    """What the course does next, and the rules that say so.
+
+    `once_answered`: the step forward that waits for open questions; until then the course
+    continues.
+    """
 
     step: str
     rules: list[str]
+    once_answered: NotRequired[str]
 
 
 class Test(TypedDict):

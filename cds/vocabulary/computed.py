@@ -36,6 +36,9 @@ ADVERSE = ("none", "minor", "serious")
 SPREAD = ("none", "proximal", "distal")
 """Spread of pain, least first: towards the spine (centralizing), or down the limb."""
 
+STAGES = ("acute", "subacute", "chronic")
+"""Stage of an episode, shortest first: under 6 weeks, 6 to 12, over 12."""
+
 SET_UP = ("none", "pain", "resistance")
 """What was wrong when a thrust was set up."""
 
@@ -112,6 +115,7 @@ _COURSE = (
     _ordered("last_rung", "Highest rung of the last session", RUNGS, "course"),
     _yes_no("last_tolerated", "Last session tolerated", "course", "pain"),
     _count("sessions_without_gain", "Sessions in a row at this rung without gain", "course"),
+    _count("sessions_worse", "Sessions in a row that made it worse", "pain", "course"),
     _count("sessions_pain_flat", "Sessions over which pain has not fallen", "pain", "course"),
     _ordered("guarding_within_last", "Guarding within the last session", TRENDS, "course"),
     _ordered(
@@ -134,6 +138,7 @@ _COURSE = (
 )  # fmt: skip
 
 _CARE = (
+    _ordered("stage", "Stage of this episode", STAGES, "duration_days"),
     _yes_no("urgent_referral_pending", "Urgent referral without an outcome", "referrals"),
     _count("urgent_referral_days", "Days since that referral", "referrals", unit="d"),
     _yes_no("referral_refused", "A referral was refused", "referrals"),

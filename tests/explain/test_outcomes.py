@@ -157,15 +157,33 @@ def test_the_next_step_names_the_rules_of_that_step_only() -> None:
         "stop", "{finding: numb, is: yes}", "{next_step: refer_back}"
     )
     program = tiny(rules)
-    assert next_step(program, see(program, {"fall": no(), "numb": no()}).readings) == {
+    assert next_step(program, see(program, {"fall": no(), "numb": no()}).readings, "settled") == {
         "step": "progress", "rules": ["on"],
     }  # fmt: skip
-    assert next_step(program, see(program, {"fall": no(), "numb": yes()}).readings) == {
+    assert next_step(program, see(program, {"fall": no(), "numb": yes()}).readings, "settled") == {
         "step": "refer_back", "rules": ["stop"],
     }  # fmt: skip
-    assert next_step(program, see(program).readings) == {"step": "continue", "rules": []}
+    assert next_step(program, see(program).readings, "settled") == {"step": "continue", "rules": []}
+
+
+@pytest.mark.parametrize("forward", ["progress", "discharge"])
+def test_a_step_forward_waits_for_what_is_open(forward: str) -> None:
+    program = tiny(rule("on", "{finding: fall, is: no}", f"{{next_step: {forward}}}"))
+    readings = see(program, {"fall": no()}).readings
+    settled = {"step": forward, "rules": ["on"]}
+    assert next_step(program, readings, "settled") == settled
+    waiting = {"step": "continue", "rules": [], "once_answered": forward}
+    assert next_step(program, readings, "ask_first") == waiting
+    assert next_step(program, readings, "stopped") == {"step": "hold", "rules": []}
+
+
+@pytest.mark.parametrize("status", ["settled", "ask_first", "stopped"])
+def test_a_careful_step_stands_whatever_is_open(status: str) -> None:
+    program = tiny(rule("back", "{finding: fall, is: no}", "{next_step: refer_back}"))
+    readings = see(program, {"fall": no()}).readings
+    assert next_step(program, readings, status) == {"step": "refer_back", "rules": ["back"]}
 
 
 def test_a_book_without_a_next_step_continues() -> None:
     program = tiny(refer("sends", "fall", "clinic", "routine"))
-    assert next_step(program, see(program).readings) == {"step": "continue", "rules": []}
+    assert next_step(program, see(program).readings, "settled") == {"step": "continue", "rules": []}

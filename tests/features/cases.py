@@ -196,6 +196,7 @@ STANDING = st.fixed_dictionaries(
         "guarding": st.sampled_from(GUARDING),
         "pain": st.integers(0, 10),
         "medicine_today": st.sampled_from(("none", "opioid", "other")),
+        "duration_days": st.integers(0, 100),
         "active_flexion": st.sampled_from(("full", "limited")),
         "active_extension": st.sampled_from(("free", "poor")),
     },

@@ -151,6 +151,7 @@ def test_every_feature_but_the_path_can_be_known() -> None:
         {
             "pain": 4, "guarding": "mild", "medicine_today": "none", "active_extension": "poor",
             "active_side_bending": "right", "active_rotation": "right",
+            "duration_days": 40,
         },
         moment="during_session", age_low=40, age_high=40, sex="female",
         answers=dict.fromkeys((*NEUROLOGICAL, *CAUDA_EQUINA, *CORD), (exam,)),

@@ -78,3 +78,40 @@ def test_pain_is_flat_since_the_last_fall() -> None:
     assert count("sessions_pain_flat", *course, pain=5) == 2
     unknown = [session(9, pain_before=8), session(5, pain_before=None), session(2, pain_before=5)]
     assert count("sessions_pain_flat", *unknown, pain=5) == (1, 2)
+
+
+BORNE = {"spread": "none", "adverse": "none", "settled": "within_24h"}
+WORSE = {"comparable_sign": "worse"}
+
+
+@pytest.mark.parametrize(
+    ("changed", "expected"),
+    [
+        ({}, 0),
+        (WORSE, 2),
+        ({"spread": "distal"}, 2),
+        ({"spread": "proximal"}, 0),
+        ({"adverse": "serious"}, 2),
+        ({"adverse": "minor"}, 0),
+        ({"pain_after": 8, "settled": "longer"}, 2),
+        ({"pain_after": 7, "settled": "longer"}, 0),
+        ({"pain_after": 8, "settled": "within_48h"}, 0),
+        ({"comparable_sign": None}, (0, 2)),
+        ({"pain_after": 8, "settled": None}, (0, 2)),
+    ],
+)
+def test_sessions_worse(changed: dict[str, object], expected: object) -> None:
+    course = [session(days, **(BORNE | changed)) for days in (5, 2)]
+    assert count("sessions_worse", *course, pain=6) == expected
+
+
+def test_sessions_worse_are_counted_from_the_last() -> None:
+    good, bad = session(9, **BORNE), session(5, **(BORNE | WORSE))
+    assert count("sessions_worse", good, bad, bad, pain=6) == 2
+    assert count("sessions_worse", bad, bad, good, pain=6) == 0
+
+
+def test_pain_at_the_next_visit_counts_where_a_session_did_not_settle() -> None:
+    late = session(2, **(BORNE | {"settled": "not_settled"}))
+    assert count("sessions_worse", late, pain=8) == 1
+    assert count("sessions_worse", late, pain=7) == 0

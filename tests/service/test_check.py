@@ -47,7 +47,7 @@ def test_what_voids_an_answer_is_named() -> None:
     found = checked(
         answers={
             "saddle_sensation": {"value": "normal", "observed": "2026-11-10"},
-            "new_leg_symptom": {"value": "yes", "observed": "2026-11-15"},
+            "new_leg_symptom": {"value": "numbness", "observed": "2026-11-15"},
         }
     )
     (entry,) = found["answers"]["stale"]

@@ -64,6 +64,10 @@ def level(change: Change) -> str:
 
 OLD_WOMAN = {"age": 62, "sex": "female", "bone_disease": "osteoporosis"}
 
+STEROID: dict[str, Any] = {
+    "steroid_use": "systemic", "steroid_dose": 5, "steroid_year_total": 0.4,
+}  # fmt: skip
+
 # AHCPR 1994, column fracture (read). The ages behind "older" are common practice.
 FRACTURE: list[tuple[str, Change, str]] = [
     ("major trauma", {"new_trauma": "major"}, URGENT),
@@ -105,7 +109,9 @@ CAUDA_EQUINA: list[tuple[str, Change, str]] = [
 
 # Finucane 2020 (memory): items that have rules of their own here.
 FINUCANE: list[tuple[str, Change, str]] = [
-    ("earlier fracture from little force", {"fragility_fracture": "yes"}, SILENT),
+    ("earlier fracture from little force", {"fragility_fracture": "yes"}, SOME),
+    ("long steroid use", STEROID | {"steroid_days": 90}, SOME),
+    ("short steroid use", STEROID | {"steroid_days": 89}, SILENT),
     ("sudden severe pain", {"onset": "sudden", "pain": 8}, SILENT),
     ("bruise after a small fall", {"new_trauma": "minor_fall", "contusion": "yes"}, SOME),
     ("midline tender after a strain", {"new_trauma": "strain", "midline_tenderness": "yes"}, SOME),

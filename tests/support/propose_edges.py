@@ -36,7 +36,7 @@ STARTS: tuple[tuple[str, Overlay], ...] = (
     ("sixth-visit", {}),
     ("fourth-visit", {}),
     ("second-visit", {}),
-    ("first-visit", {"answers": {"new_trauma": "strain_or_lift", "midline_tenderness": "no"}}),
+    ("first-visit", {"answers": {"new_trauma": "strain", "midline_tenderness": "no"}}),
     ("first-visit", {"answers": {"new_trauma": "minor_fall", "midline_tenderness": "no",
                                  "contusion": "no"}}),
     ("first-visit", {"answers": {"steroid_use": "systemic", "steroid_dose": 2,

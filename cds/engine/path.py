@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from cds.engine.readings import Bounds, Readings
 from cds.rulebook.program import Program
 from cds.vocabulary.model import CARE, URGENCIES
+from cds.vocabulary.regions import region_of
 from cds.vocabulary.values import Choice, Input
 
 GENTLE = ("muscle_energy_low", "muscle_energy", "mobilization_1", "mobilization_2")
@@ -119,16 +120,27 @@ class Resolver:
         rung."""
         moment = _word(values, "moment") or ""
         last = _word(values, "today.last_rung") if moment == "during_session" else None
-        advised = self.resolve(readings, levels, moment, now, now, last)
-        treated = tuple(name for name in levels if advised.paths[name].steps)[:AT_MOST_TREATED]
-        fired = self.resolve(readings, levels, moment, least_careful, now, last)
+
+        def read(careful: Pick, permissive: Pick, shut: frozenset[str] = frozenset()) -> Resolved:
+            return self.resolve(readings, levels, moment, careful, permissive, last, shut)
+
+        def bounded(careful: Pick, permissive: Pick) -> Resolved:
+            first = read(careful, permissive)
+            shut = _no_thrust_at(first, levels)
+            return read(careful, permissive, shut) if shut else first
+
+        advised = bounded(now, now)
+        treated = _treated(advised, levels)
+        least = read(least_careful, least_careful)
+        # where an answer could choose other levels, or the other region, no level is sure of it
+        could = [name for name in levels if least.paths[name].steps]
+        sure = len(could) <= AT_MOST_TREATED and len({region_of(name) for name in could}) <= 1
+        shut = frozenset() if sure else frozenset(levels)
         return Paths(
             now=self.over(advised, treated),
-            fired=self.over(fired, treated or levels),
-            most=self._surely(
-                self.resolve(readings, levels, moment, most_careful, most_careful, last)
-            ),
-            least=self.resolve(readings, levels, moment, least_careful, least_careful, last),
+            fired=self.over(bounded(least_careful, now), treated or levels),
+            most=self._surely(read(most_careful, most_careful, shut)),
+            least=least,
             treated=treated,
         )
 
@@ -140,11 +152,12 @@ class Resolver:
         careful: Pick,
         permissive: Pick,
         last_rung: str | None = None,
+        shut: frozenset[str] = frozenset(),
     ) -> Resolved:
         """One reading. `careful` picks from careful slots, `permissive` from target and indication.
 
         `last_rung` is the rung last done in the session in progress, if any: the path goes on from
-        there while it is still open.
+        there while it is still open. No thrust at the levels of `shut`.
         """
         care = self._case(readings, "care_today", None, careful)
         urgency = max(
@@ -176,7 +189,9 @@ class Resolver:
                 for family in self.program.ladder.of_group("hands_on")
                 if self._indicated(readings, family.name, level, permissive)
             }
-            paths[level] = self._path(limits, targets[level], indicated, capped, last_rung)
+            paths[level] = self._path(
+                limits, targets[level], indicated, capped, last_rung, level in shut
+            )
         resolved = Resolved(
             care=care,
             urgency=urgency,
@@ -246,6 +261,7 @@ class Resolver:
         indicated: set[str],
         capped: str | None,
         last_rung: str | None,
+        shut: bool,
     ) -> LevelPath:
         if capped is not None:
             return LevelPath(capped, capped, (), ())
@@ -259,7 +275,9 @@ class Resolver:
         for rung in worth:
             if self.place[rung] > target:
                 break
-            if rung in NO_SKIP and (not steps or self.place[steps[-1]] != self.place[rung] - 1):
+            if rung in NO_SKIP and (
+                shut or not steps or self.place[steps[-1]] != self.place[rung] - 1
+            ):
                 continue
             steps.append(rung)
         gentle = tuple(r for r in GENTLE if r in worth)
@@ -287,6 +305,22 @@ class Resolver:
             if rung in steps:
                 return rung
         return steps[0]
+
+
+def _treated(resolved: Resolved, levels: tuple[str, ...]) -> tuple[str, ...]:
+    """The levels treated in a session: the first in order that have a hands-on step."""
+    return tuple(name for name in levels if resolved.paths[name].steps)[:AT_MOST_TREATED]
+
+
+def _no_thrust_at(resolved: Resolved, levels: tuple[str, ...]) -> frozenset[str]:
+    """Levels whose path reaches a thrust that this session does not have: those not treated today,
+    and those of another region than the first that does (common practice)."""
+    reach = [name for name in levels if NO_SKIP & set(resolved.paths[name].steps)]
+    treated = [name for name in _treated(resolved, levels) if name in reach]
+    regions = {region_of(name) for name in treated[:1]}
+    return frozenset(
+        name for name in reach if name not in treated or region_of(name) not in regions
+    )
 
 
 def path_inputs(resolved: Resolved, levels: tuple[str, ...]) -> dict[str, Input]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cds.engine.path import NO_SKIP, Resolved, Resolver
+from cds.engine.path import AT_MOST_TREATED, NO_SKIP, Resolved, Resolver
 from cds.engine.readings import Readings
 from cds.explain.words import word
 from cds.rulebook.program import Program
@@ -76,8 +76,15 @@ def _keepers(
             if target is not None:
                 rules |= {program.instances[n].rule for n, _ in readings.said(target).fired}
         add("target", rules, "Above the rung that response and need call for today.")
+    below = program.ladder.rung_names[resolver.place[rung] - 1]
+    if rung in NO_SKIP and not found and below in resolved.paths[level].steps:
+        add(
+            "session",
+            set(),
+            f"At most {AT_MOST_TREATED} levels are treated in a session, and thrust is used in one "
+            "region of the spine; it is not this level's turn.",
+        )
     if rung in NO_SKIP and not found and not resolved.capped:
-        below = program.ladder.rung_names[resolver.place[rung] - 1]
         add("below", set(), f"The rung directly below, {word(below)}, is not open.")
     if not found:
         add("moment", set(), "Treatment is not under way at this moment.")

@@ -139,6 +139,7 @@ class Consent:
     risks_given: str | None = None
     alternative_given: str | None = None
     withdrawn: date | None = None
+    interpreter: str | None = None  # not_needed, used, needed_not_had
 
 
 @dataclass(frozen=True, slots=True)

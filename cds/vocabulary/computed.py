@@ -189,6 +189,18 @@ _LEVEL = (
         "active_extension", "active_side_bending", "active_rotation", "segments",
     ),
     _yes_no("segment.palpation_conflict", "Neutral side conflicts: palpate again", "segments"),
+    _yes_no(
+        "segment.outside_consent_muscle_energy",
+        "Consent to muscle energy is for another region", "consents", "segments",
+    ),
+    _yes_no(
+        "segment.outside_consent_mobilization",
+        "Consent to mobilization is for another region", "consents", "segments",
+    ),
+    _yes_no(
+        "segment.outside_consent_thrust",
+        "Consent to thrust is for another region", "consents", "segments",
+    ),
 )  # fmt: skip
 
 _PATH = (

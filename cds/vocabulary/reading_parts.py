@@ -22,6 +22,7 @@ POSITIONS = ("flexion", "neutral", "extension")
 PROMINENT = ("symmetric", *SIDES)
 GUARDING = ("none", "mild", "moderate", "marked")
 YES_NO = ("yes", "no")
+INTERPRETER = ("not_needed", "used", "needed_not_had")
 SPREAD = ("none", "proximal", "distal")
 SESSION_WORDS: dict[str, tuple[str, ...]] = {
     "guarding_before": GUARDING,
@@ -56,6 +57,7 @@ STEP_KEYS = ("rung", "level", "pain", "card", *STEP_WORDS)
 REFERRAL_KEYS = ("to", "urgency", "on", "outcome", "outcome_on")
 CONSENT_KEYS = (
     "family", "region", "on", "by", "capacity", "risks_given", "alternative_given", "withdrawn",
+    "interpreter",
 )  # fmt: skip
 RESOLVED_KEYS = ("finding", "on", "how", "by", "level")
 SEGMENT_KEYS = ("level", "prominent", "grades", "answers")
@@ -245,8 +247,9 @@ def read_consents(
         _in_order(on, withdrawn, fields, "withdrawn")
         capacity, risks = fields.word("capacity", YES_NO), fields.word("risks_given", YES_NO)
         other = fields.word("alternative_given", YES_NO)
+        spoken = fields.word("interpreter", INTERPRETER)
         if family and region and on and by:
-            found.append(Consent(family, region, on, by, capacity, risks, other, withdrawn))
+            found.append(Consent(family, region, on, by, capacity, risks, other, withdrawn, spoken))
     return tuple(found)
 
 

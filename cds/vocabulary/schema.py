@@ -17,6 +17,7 @@ from cds.vocabulary.model import LEVELS, MOMENTS, SIDES, URGENCIES, Finding, Kin
 from cds.vocabulary.reading import NONE_OF_THESE
 from cds.vocabulary.reading_fields import MAX_ITEMS, MAX_TEXT
 from cds.vocabulary.reading_parts import (
+    INTERPRETER,
     OLDEST,
     OUTCOMES,
     PAIN,
@@ -359,6 +360,7 @@ def _consent(vocab: Vocabulary) -> Schema:
             "risks_given": _words(YES_NO),
             "alternative_given": _words(YES_NO),
             "withdrawn": _ref("day"),
+            "interpreter": _words(INTERPRETER),
         },
         ("family", "region", "on", "by"),
     )

@@ -208,7 +208,8 @@ def test_the_bound_of_the_case_holds_whichever_levels_are_treated() -> None:
     given["segment.provocation@L5"] = word("local")
     found = Resolver(program).paths(read(program, given, *levels), levels, given)
     assert found.treated == ("L3", "L4")
-    assert found.now.paths["L5"].up_to == "thrust"
+    assert found.least.paths["L5"].up_to == "thrust"
+    assert found.now.paths["L5"].up_to == "mobilization_4"  # not treated today, so no thrust
     ups = (found.most.up_to, found.now.up_to, found.least.up_to)
     assert ups == ("mobilization_2", "mobilization_2", "thrust")
 
@@ -220,6 +221,34 @@ def test_at_most_two_levels_are_treated() -> None:
     given |= {f"segment.provocation@{level}": word("concordant") for level in levels}
     found = Resolver(program).paths(read(program, given, *levels), levels, given)
     assert found.treated == ("L3", "L4")
+
+
+def reach(levels: tuple[str, ...]) -> dict[str, tuple[str, str, str]]:
+    """Careful bound, now and permissive bound of each level, all of them free to thrust."""
+    program = tiny(INDICATE + aim("thrust"))
+    given: dict[str, Input] = {"moment": word("before_session")}
+    given |= {f"segment.provocation@{level}": word("concordant") for level in levels}
+    found = Resolver(program).paths(read(program, given, *levels), levels, given)
+    return {
+        level: tuple(r.paths[level].up_to for r in (found.most, found.now, found.least))
+        for level in levels
+    }  # type: ignore[return-value]
+
+
+def test_thrust_only_at_the_levels_treated_today() -> None:
+    two = ("thrust",) * 3
+    assert reach(("L4", "L5")) == {"L4": two, "L5": two}
+    three = reach(("L3", "L4", "L5"))
+    assert [bounds[1] for bounds in three.values()] == ["thrust", "thrust", "mobilization_4"]
+    # an answer may bring the third level into today's two, so no level is sure of a thrust
+    assert {bounds[0] for bounds in three.values()} == {"mobilization_4"}
+    assert {bounds[2] for bounds in three.values()} == {"thrust"}
+
+
+def test_thrust_in_the_region_of_the_first_level_only() -> None:
+    assert [bounds[1] for bounds in reach(("L1", "T12")).values()] == ["thrust", "mobilization_4"]
+    assert [bounds[1] for bounds in reach(("T12", "L1")).values()] == ["thrust", "mobilization_4"]
+    assert [bounds[1] for bounds in reach(("T12", "T11")).values()] == ["thrust", "thrust"]
 
 
 def test_path_inputs_say_what_was_resolved() -> None:

@@ -136,3 +136,10 @@ def test_every_rung_above_every_path_has_a_keeper(folder: str, count: int) -> No
             if entry["kind"] in ("limit", "held", "referral", "care"):
                 assert entry["rules"]
     assert above > count
+
+
+def test_a_level_whose_turn_it_is_not_says_so() -> None:
+    levels = ("L3", "L4", "L5")
+    given: dict[str, Input] = {f"segment.provocation@{name}": word("local") for name in levels}
+    entries = of(see(tiny(WORTH + AIM), {"fall": no(), "numb": no(), **given}, *levels))
+    assert [(e["level"], e["rung"], e["kind"]) for e in entries] == [("L5", "thrust", "session")]

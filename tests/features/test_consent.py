@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from cds.features.consent import consent_features
-from cds.vocabulary.case import Consent
+from cds.vocabulary.case import Consent, Segment
 from tests.features.cases import AS_OF, a_record, plain
 
 INFORMED = {"risks_given": "yes", "alternative_given": "yes", "capacity": "yes"}
@@ -102,3 +102,56 @@ def test_withdrawing_hands_on_care_withdraws_a_thrust() -> None:
 def test_an_uninformed_thrust_consent_is_no_permission_after_a_withdrawal() -> None:
     general = consent(days_ago=9, withdrawn=AS_OF)
     assert found("thrust", general, consent("thrust", risks_given=None)) == "withdrawn"
+
+
+def test_who_needed_an_interpreter_and_had_none_was_not_informed() -> None:
+    assert found("hands_on", consent(interpreter="needed_not_had")) == "missing"
+    for word in ("not_needed", "used", None):
+        assert found("hands_on", consent(interpreter=word)) == "given"
+
+
+def at(*consents: Consent, levels: tuple[str, ...] = ("L5", "T12")) -> dict[str, object]:
+    """Consent to mobilization of the case, and whether each level lies outside it."""
+    record = a_record(
+        consents=consents, consents_sent=True, segments=tuple(Segment(level) for level in levels)
+    )
+    features = consent_features(record)
+    return {"case": plain(features["consent_mobilization"])} | {
+        level: plain(features.get(f"segment.outside_consent_mobilization@{level}"))
+        for level in levels
+    }
+
+
+def test_a_consent_counts_in_its_own_region() -> None:
+    assert at(consent()) == {"case": "given", "L5": "no", "T12": "yes"}
+    assert at(consent(region="thoracic")) == {"case": "given", "L5": "yes", "T12": "no"}
+    both = at(consent(), consent(region="thoracic"))
+    assert both == {"case": "given", "L5": "no", "T12": "no"}
+    assert at(consent(region="cervical")) == {"case": "missing", "L5": "no", "T12": "no"}
+
+
+def test_thoracolumbar_is_the_junction_and_lumbar_ends_below_t12() -> None:
+    levels = ("T10", "L2", "L3", "S1")
+    assert at(consent(region="thoracolumbar"), levels=levels) == {
+        "case": "given", "T10": "no", "L2": "no", "L3": "yes", "S1": "yes",
+    }  # fmt: skip
+    assert at(consent(), levels=("T12", "L1", "S1")) == {
+        "case": "given", "T12": "yes", "L1": "no", "S1": "no",
+    }  # fmt: skip
+
+
+def test_withdrawn_in_one_region_stands_in_the_other() -> None:
+    withdrawn = consent(region="thoracic", withdrawn=AS_OF)
+    assert at(consent(days_ago=3), withdrawn) == {"case": "given", "L5": "no", "T12": "yes"}
+
+
+def test_not_recorded_whether_informed_leaves_its_own_level_open() -> None:
+    record = a_record(
+        consents=(consent("thrust"), consent("thrust", region="thoracic", risks_given=None)),
+        consents_sent=True,
+        segments=(Segment("L5"), Segment("T12")),
+    )
+    features = consent_features(record)
+    assert plain(features["consent_thrust"]) == "given"
+    assert plain(features["segment.outside_consent_thrust@L5"]) == "no"
+    assert plain(features.get("segment.outside_consent_thrust@T12")) in ("unknown", {"no", "yes"})

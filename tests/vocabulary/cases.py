@@ -12,6 +12,7 @@ from cds.problems import CaseError
 from cds.vocabulary.model import LEVELS, SIDES, URGENCIES, Finding, Kind
 from cds.vocabulary.reading import read_case
 from cds.vocabulary.reading_parts import (
+    INTERPRETER,
     OUTCOMES,
     POSITIONS,
     PROMINENT,
@@ -115,7 +116,8 @@ def any_case(draw: st.DrawFn, vocab: Vocabulary) -> dict[str, Any]:
     )  # fmt: skip
     consent = some(
         {"family": st.sampled_from(("hands_on", *vocab.hands_on)), "region": TEXTS, "on": DAYS,
-         "by": TEXTS}, words(dict.fromkeys(("capacity", "risks_given"), YES_NO)),
+         "by": TEXTS},
+        words({**dict.fromkeys(("capacity", "risks_given"), YES_NO), "interpreter": INTERPRETER}),
     )  # fmt: skip
     born = st.builds(lambda day, end: day[:end], DAYS, st.sampled_from([4, 7, 10]))
     patient = some({}, {"sex": st.sampled_from(SEX), "born": born}) | some(

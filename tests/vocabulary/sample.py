@@ -211,7 +211,8 @@ FULL: dict[str, Any] = case(
     referrals=[{"to": "physician", "urgency": "routine", "on": ago(9),
                 "outcome": "seen_treated", "outcome_on": ago(5)}],
     consents=[{"family": "thrust", "region": "lumbar", "on": ago(0), "by": "s-01",
-               "capacity": "yes", "risks_given": "yes", "alternative_given": "yes"}],
+               "capacity": "yes", "risks_given": "yes", "alternative_given": "yes",
+               "interpreter": "used"}],
     clinician={"id": "t-1", "training": {"thrust": "yes", "gentle": "no"}},
 )  # fmt: skip
 """A case with everything in it."""

@@ -81,7 +81,9 @@ def test_papers(full: Case) -> None:
     assert full.referrals == (
         ReferralRecord("physician", "routine", on, "seen_treated", date(2026, 11, 15)),
     )
-    assert full.consents == (Consent("thrust", "lumbar", TODAY, "s-01", "yes", "yes", "yes", None),)
+    assert full.consents == (
+        Consent("thrust", "lumbar", TODAY, "s-01", "yes", "yes", "yes", None, "used"),
+    )
     assert (full.clinician, full.training) == ("t-1", {"thrust": "yes", "gentle": "no"})
     assert full.resolved[1] == Resolved("segment.slip", date(2026, 11, 18), "imaging", "r-1", "L5")
 

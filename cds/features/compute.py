@@ -6,6 +6,7 @@ from cds.features.consent import consent_features
 from cds.features.course import course_features
 from cds.features.examination import examination_features
 from cds.features.levels import level_features
+from cds.features.outcome import outcome_features
 from cds.features.person import person_features
 from cds.features.positional import positional_features
 from cds.features.record import Features, Record
@@ -26,6 +27,7 @@ def features(record: Record, rows: tuple[PositionalRow, ...]) -> Features:
     return {
         **person_features(record),
         **course_features(record),
+        **outcome_features(record),
         **consent_features(record),
         **referral_features(record),
         **examination_features(record),

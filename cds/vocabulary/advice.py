@@ -150,6 +150,32 @@ class SaidText(TypedDict):
     level: NotRequired[str]
 
 
+class ConsentPoint(TypedDict):
+    """What a patient is told before consenting to today's path, and what it rests on."""
+
+    id: str
+    text: str
+    evidence: list[str]
+
+
+class Information(TypedDict):
+    """A score or prediction for reading, never for deciding; a compact advice has ids and titles.
+
+    `values` are exact: whole numbers, decimals, fractions as words. `prior` names where a
+    probability starts from. `weaknesses` belong to the number and are shown with it.
+    """
+
+    id: str
+    title: str
+    of: NotRequired[str]
+    values: NotRequired[dict[str, str]]
+    prior: NotRequired[str]
+    text: NotRequired[str]
+    weaknesses: NotRequired[list[str]]
+    inputs: NotRequired[list[str]]
+    evidence: NotRequired[list[str]]
+
+
 class NextStep(TypedDict):
     """What the course does next, and the rules that say so.
 
@@ -331,6 +357,8 @@ class Advice(TypedDict):
     cautions: list[SaidText]
     education: list[SaidText]
     safety_net: list[SaidText]
+    consent_points: list[ConsentPoint]
+    information: list[Information]
     next_step: NextStep
     why_not: list[WhyNot]
     open_questions: list[OpenQuestion]

@@ -36,7 +36,7 @@ PARAMETERS: dict[str, int] = {
 
 CORE_NAMES = (
     "care_today", "referral", "concern", "limit", "target", "indication", "next_step", "cards",
-    "exercises", "cautions", "retest", "safety_net", "education",
+    "exercises", "cautions", "retest", "safety_net", "education", "consent_points", "information",
 )  # fmt: skip
 """Names of the built-in conclusions."""
 
@@ -96,6 +96,8 @@ def core_conclusions(
         _members("retest", "What to test again", _BOTH, texts),
         _members("safety_net", "Safety net", _BOTH, texts),
         _members("education", "What to explain", _BOTH, texts),
+        _members("consent_points", "What consent rests on", (Scope.CASE,), texts, prepare_only=True),
+        _members("information", "Scores and predictions", (Scope.CASE,), texts, prepare_only=True),
     ]  # fmt: skip
     return {conclusion.name: conclusion for conclusion in found}
 

@@ -46,7 +46,9 @@ def test_permissive_ones() -> None:
 
 def test_sets_hold_sorted_ids_and_are_neutral() -> None:
     assert CORE["cards"].values == ("a", "b") and CORE["cards"].scopes == (Scope.SEGMENT,)
-    assert {name for name, c in CORE.items() if c.prepare_only} == {"cards", "exercises"}
-    for name in ("cards", "exercises", "cautions", "retest", "safety_net", "education"):
+    prepared = {"cards", "exercises", "consent_points", "information"}
+    assert {name for name, c in CORE.items() if c.prepare_only} == prepared
+    said = {"cautions", "retest", "safety_net", "education"}
+    for name in prepared | said:
         assert CORE[name].combine is Combine.SET and CORE[name].careful is Careful.NEUTRAL
     assert all(conclusion.output for conclusion in CORE.values())

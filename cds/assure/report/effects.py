@@ -28,6 +28,8 @@ _LISTED = {
     "retest": "Test again",
     "safety_net": "Safety net, said to the patient",
     "education": "Explain to the patient",
+    "consent_points": "Point to consent to",
+    "information": "Information, decides nothing",
     "cards": "Technique card",
     "exercises": "Home exercise",
 }

@@ -18,6 +18,8 @@ MEMBERS = {
     "retest": "text",
     "safety_net": "text",
     "education": "text",
+    "consent_points": "text",
+    "information": "text",
 }
 """The built-in sets, and what their members are."""
 

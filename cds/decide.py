@@ -20,12 +20,14 @@ from cds.explain.answers import answers, asked_line
 from cds.explain.chain import build_chain
 from cds.explain.effects import Effects
 from cds.explain.headline import Found, headline, status
+from cds.explain.information import consent_points, information
 from cds.explain.library import cards, exercises, said, without_card
 from cds.explain.limits import limits
 from cds.explain.outcomes import bars_all, care, cited_sources, concerns, next_step, referrals
 from cds.explain.questions import open_questions
 from cds.explain.whynot import why_not
 from cds.features.compute import inputs as all_inputs
+from cds.features.compute import record_of
 from cds.features.order import Turn, order
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import Advice, Path, SegmentAdvice
@@ -101,6 +103,10 @@ class Decider:
             "cautions": said(program, readings, "cautions", list(levels)),
             "education": said(program, readings, "education", list(levels)),
             "safety_net": said(program, readings, "safety_net", list(levels)),
+            "consent_points": consent_points(program, readings),
+            "information": information(
+                program, readings, record_of(program, case, standing), inputs
+            ),
             "next_step": next_step(program, readings, status(resolver, found)),
             "why_not": why_not(program, resolver, readings, paths.now, list(levels)),
             "open_questions": questions,

@@ -265,6 +265,15 @@ def _after(page: Page, advice: Advice) -> None:
     if advice["safety_net"]:
         page.block("Safety net", "tell the patient")
         page.items(entry["text"] for entry in advice["safety_net"])
+    if advice["consent_points"]:
+        page.block("Consent", "before a thrust, aloud, today")
+        page.items(point["text"] for point in advice["consent_points"])
+    if advice["information"]:
+        page.block("Information", "decides nothing; weaknesses and sources with --json --full")
+        for entry in advice["information"]:
+            page.line(f"{entry['title']}: {entry.get('text', 'see --json --full')}", hang=2)
+            if entry.get("weaknesses"):
+                page.line(entry["weaknesses"][0], style="dim", indent=4)
     step = advice["next_step"]
     waiting = step.get("once_answered")
     note = f"; once the open questions are answered: {_word(waiting)}" if waiting else ""

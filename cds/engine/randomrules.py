@@ -17,7 +17,10 @@ from cds.rulebook.conditions import Condition, Group, Leaf, Members, Source
 from cds.vocabulary.model import Careful, Combine, Conclusion, Feature, Finding, Scope
 from cds.vocabulary.values import Op
 
-PREPARE_WRITES = ("cards", "exercises", "cautions", "retest", "safety_net", "education")
+PREPARE_WRITES = (
+    "cards", "exercises", "cautions", "retest", "safety_net", "education", "consent_points",
+    "information",
+)  # fmt: skip
 """What prepare rules may conclude."""
 
 WRITE_ONLY = (*PREPARE_WRITES, "next_step")

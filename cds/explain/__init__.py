@@ -5,9 +5,9 @@ a chain of steps that can be re-derived, the reasons why not more, and the quest
 No module here decides anything: they read `Readings`, a chainer run and resolved paths.
 
 Files: `words` (sentences for tests and values) · `deciding` (which tests decided a rule) · `chain`
-(the ordered steps) · `check` (the chain checker) · `effects` (the most a rule could do)
-· `questions` (open questions in order) · `limits` (limits with their holders) · `outcomes` (care,
-referrals, concerns, next step, sources) · `whynot` · `headline` · `library` (cards, exercises
-and texts filled in) · `answers` (used, stale, missing) · `compact` (the short form that is the
-default on the wire).
+(the ordered steps) · `check` (the chain checker) · `effects` (the most a rule could do) ·
+`questions` (open questions in order) · `limits` (limits with their holders) · `outcomes` (care,
+referrals, concerns, next step, sources) · `whynot` · `headline` · `library` (cards, exercises and
+texts filled in) · `information` (scores and predictions, points of consent) · `answers` (used,
+stale, missing) · `compact` (the short form that is the default on the wire).
 """

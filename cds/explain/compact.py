@@ -1,11 +1,11 @@
 """The short form of an advice: what decides or holds; the rest is had with `detail=full`.
 
-Left out: steps of open rules (they stay listed under `chain.open` with what they hold, and grouped
-by
-question under `open_questions`), chain inputs that no step cites, open rules that hold nothing,
-holders of a limit that do not bind, why-not entries beyond the next rung, and the lists of missing
-answers that no open question names. The chain of a compact advice cannot be re-derived on its own;
-the full one can.
+Left out: numbers of the information (a number without its weaknesses would mislead), steps of open
+rules (they stay listed under `chain.open` with what they hold, and grouped by question under
+`open_questions`), chain inputs that no step cites, open rules that hold nothing, holders of a limit
+that do not bind, why-not entries beyond the next rung, and the lists of missing answers that no
+open question names. The chain of a compact advice cannot be re-derived on its own; the full one
+can.
 """
 
 from __future__ import annotations
@@ -16,6 +16,9 @@ from cds.vocabulary.advice import Advice, Chain, Holder, Limit
 def compact(advice: Advice) -> Advice:
     """A smaller copy of a full advice; the given one is not changed."""
     short: Advice = {**advice, "detail": "compact"}
+    short["information"] = [
+        {"id": entry["id"], "title": entry["title"]} for entry in advice["information"]
+    ]
     short["chain"] = _chain(advice["chain"])
     short["limits"] = [_limit(limit) for limit in advice["limits"]]
     nearest: dict[str, str] = {}

@@ -15,8 +15,10 @@ latch) · `table` (the positional table: three palpations to a label) · `positi
 levels, stacked and group) · `motion` (restricted motions, facets, agreement) · `order` (segments in
 order of treatment) · `compute` (all of it, merged with the answers that still count).
 
-Published figures as pure functions, not wired into advice yet: `exact` (fractions, half-up) ·
+Published figures, shown as information and never deciding: `exact` (fractions, half-up) ·
 `accuracy` (rates, ratios, intervals from counts) · `prediction` (a named prior and a likelihood
 ratio to a probability) · `counts` (items that hold, as a span) · `criteria` (the lists counted) ·
-`scores` (disability, fear avoidance, loose joints, bone mass, change).
+`scores` (disability, fear avoidance, loose joints, bone mass, change) · `outcome` (function and
+pain against the start, as features) · `figures` (predictions of one case) · `figures_scores`
+(scores of one case) · `information` (all of them by key).
 """

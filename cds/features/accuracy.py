@@ -3,7 +3,7 @@
 Rates and ratios are exact fractions. Intervals need a root, a logarithm and an exponential; they
 are worked out to 50 digits and handed back as decimals. Methods: Wilson 1927 for a rate, the
 logarithm of the ratio (Simel 1991) for a likelihood ratio; both, and the normal quantile, are from
-memory and checked by reproducing printed intervals. Not wired into advice yet.
+memory and checked by reproducing printed intervals.
 """
 
 from __future__ import annotations

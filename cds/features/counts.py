@@ -1,11 +1,10 @@
 """How many of a published list of items hold, and what its authors say that number means.
 
 An item nobody answered is open, so a count is a span and a row of the table holds, does not hold
-or is open. Rows are cumulative as printed ("three or more"); where the published numbers allow it,
-a weakness says what exactly that number was worth. Item keys are our own words; no questionnaire
-text is shipped.
+or is open. Rows are cumulative as printed ("three or more"). Item keys are our own words; no
+questionnaire text is shipped.
 
-Information with its weaknesses beside it, never deciding. Not wired into advice yet.
+Information, never deciding; what is weak about a list is said by the rule book's own words.
 """
 
 from __future__ import annotations
@@ -36,14 +35,13 @@ class Row:
 class Criteria:
     """A published list: `items` are counted, `requires` must hold for the count to mean anything.
 
-    Items are key -> short description. `weaknesses` are sentences to be shown with every result.
+    Items are key -> short description.
     """
 
     key: str
     title: str
     items: Mapping[str, str]
     rows: tuple[Row, ...]
-    weaknesses: tuple[str, ...]
     source: str
     status: str
     requires: Mapping[str, str]
@@ -63,11 +61,9 @@ class Counted:
 
     @property
     def weaknesses(self) -> tuple[str, ...]:
-        """What must be said with the number: those of the list, and how many items are open."""
+        """What this case's answers leave open."""
         low, high = self.span
-        if low == high:
-            return self.criteria.weaknesses
-        return (*self.criteria.weaknesses, f"{high - low} of the items are open.")
+        return () if low == high else (f"Not recorded: {high - low} of the items.",)
 
 
 def count(criteria: Criteria, answers: Mapping[str, Tri]) -> Counted:

@@ -4,8 +4,6 @@ The trap this module is for: papers round half up, 20/32 = .625 to .63 and 218.2
 language that rounds half to even gives .62 and 218.2 (but 24.375 to 24.38, so one figure that fits
 proves nothing), and a binary float may fall on either side of a half. So nothing here is a float,
 a comparison uses the fraction, and only what a person reads is rounded, once, at the end.
-
-Not wired into advice yet; used by `accuracy`, `prediction`, `counts` and `scores`.
 """
 
 from __future__ import annotations

@@ -12,13 +12,19 @@ from cds.features.scores import INSTRUMENTS, change
 from cds.features.uncertain import Span, choice
 from cds.vocabulary.case import Answer
 from cds.vocabulary.computed import COMPARABLE
-from cds.vocabulary.values import Amount, Choice
+from cds.vocabulary.values import NOT_APPLICABLE, Amount, Choice
 
 SCORE_DAYS = 28
 """A function score is taken again after so many days (common practice)."""
 
 FUNCTION = {"disability_index": "oswestry", "roland_morris": "roland_morris"}
 """Finding -> instrument."""
+
+CHANGES = {
+    "disability_index": "disability_since_first",
+    "roland_morris": "roland_morris_since_first",
+}
+"""Finding -> the feature that says how it changed."""
 
 
 def outcome_features(record: Record) -> Features:
@@ -31,8 +37,10 @@ def outcome_features(record: Record) -> Features:
         earlier, now = first(record, name), record.standing.get(name)
         if earlier is not None and isinstance(now, Amount):
             span = _span(now, (0, INSTRUMENTS[instrument].top))
-            put(found, f"{name}_since_first", _judged(instrument, earlier, span))
-    if record.course:
+            put(found, CHANGES[name], _judged(instrument, earlier, span))
+    if record.course == ():
+        found["pain_response"] = NOT_APPLICABLE
+    elif record.course:
         start = points(record.course[0].pain_before)
         if PAIN not in (start, record.pain):
             put(found, "pain_response", _judged("pain", start, record.pain))

@@ -4,7 +4,7 @@ A post-test probability without its prior says nothing: the same three fracture 
 one published prior and 90 % from another. So a result carries the prior with its setting, source
 and status, and says where prior and ratio come from different settings.
 
-Information for the reader, never deciding: no rule reads it. Not wired into advice yet.
+Information for the reader, never deciding: no rule reads it.
 
 Status words: `read` (seen in the source's own text), `second_hand`, `derived` (reckoned here),
 `memory` (not checked against a text).

@@ -4,8 +4,7 @@ Item numbers or finished scores come in; item texts of licensed instruments are 
 Arithmetic is exact, bands are half-open intervals so that no number falls between them, and what is
 unanswered stays open. Every result carries its weaknesses as sentences to be shown with it.
 
-Information, never deciding; a score pieced together from answered sections is read by no rule. Not
-wired into advice yet.
+Information, never deciding; a score pieced together from answered sections is read by no rule.
 """
 
 from __future__ import annotations

@@ -125,16 +125,6 @@ _COURSE = (
     _points("pain_within_last", "Pain change within the last session", "course"),
     _points("pain_between", "Pain change since the end of the last session", "pain", "course"),
     _points("pain_since_first", "Pain change since the first session", "pain", "course"),
-    _ordered("pain_response", "Pain against the first session", COMPARABLE, "pain", "course"),
-    _ordered(
-        "disability_since_first", "Disability index against the first", COMPARABLE,
-        "disability_index",
-    ),
-    _ordered(
-        "roland_morris_since_first", "Roland and Morris score against the first", COMPARABLE,
-        "roland_morris",
-    ),
-    _yes_no("function_score_due", "A function score is due", "disability_index", "roland_morris"),
     _yes_no("settled_48h", "Last session settled in time", "course"),
     _yes_no("response_masked", "Response masked by a medicine", "medicine_today", "course"),
     _ordered("adverse_last", "Adverse response to the last session", ADVERSE, "course"),
@@ -146,6 +136,23 @@ _COURSE = (
     _ordered("worsened_at_last", "Lowest rung at which the last session worsened", RUNGS, "course"),
     _ordered("rung_ceiling_after_step_down", "Highest rung after stepping down", RUNGS, "course"),
 )  # fmt: skip
+
+_OUTCOME = (
+    _ordered("pain_response", "Pain against the first session", COMPARABLE, "pain", "course"),
+    _ordered(
+        "disability_since_first",
+        "Disability index against the first",
+        COMPARABLE,
+        "disability_index",
+    ),
+    _ordered(
+        "roland_morris_since_first",
+        "Roland and Morris score against the first",
+        COMPARABLE,
+        "roland_morris",
+    ),
+    _yes_no("function_score_due", "A function score is due", "disability_index", "roland_morris"),
+)
 
 _CARE = (
     _ordered("stage", "Stage of this episode", STAGES, "duration_days"),
@@ -222,7 +229,8 @@ _PATH = (
 )
 
 FEATURES: dict[str, Feature] = {
-    feature.name: feature for feature in (*_PERSON, *_COURSE, *_CARE, *_TODAY, *_LEVEL, *_PATH)
+    feature.name: feature
+    for feature in (*_PERSON, *_COURSE, *_OUTCOME, *_CARE, *_TODAY, *_LEVEL, *_PATH)
 }
 """Every feature by name, in the order in which they are shown."""
 

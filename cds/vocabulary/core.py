@@ -40,6 +40,7 @@ CORE_NAMES = (
 )  # fmt: skip
 """Names of the built-in conclusions."""
 
+_CASE = (Scope.CASE,)
 _BOTH = (Scope.CASE, Scope.SEGMENT)
 
 
@@ -96,8 +97,8 @@ def core_conclusions(
         _members("retest", "What to test again", _BOTH, texts),
         _members("safety_net", "Safety net", _BOTH, texts),
         _members("education", "What to explain", _BOTH, texts),
-        _members("consent_points", "What consent rests on", (Scope.CASE,), texts, prepare_only=True),
-        _members("information", "Scores and predictions", (Scope.CASE,), texts, prepare_only=True),
+        _members("consent_points", "Points of consent", _CASE, texts, prepare_only=True),
+        _members("information", "Scores and predictions", _CASE, texts, prepare_only=True),
     ]  # fmt: skip
     return {conclusion.name: conclusion for conclusion in found}
 

@@ -147,14 +147,18 @@ def test_every_feature_but_the_path_can_be_known() -> None:
                     guarding_before="none")  # fmt: skip
     step = Step("muscle_energy", "L5", "marked", 4, "none", "no", "easy")
     exam = Answer("power", Choice(("normal",)), None, AS_OF, AS_OF, "examined")
+    score = Answer("", Amount(12, 12), None, AS_OF - timedelta(days=30), AS_OF, "asked")
+    later = replace(score, observed=AS_OF)
     record = a_record(
         {
             "pain": 4, "guarding": "mild", "medicine_today": "none", "active_extension": "poor",
             "active_side_bending": "right", "active_rotation": "right",
             "duration_days": 40,
+            "disability_index": 30, "roland_morris": 9,
         },
         moment="during_session", age_low=40, age_high=40, sex="female",
-        answers=dict.fromkeys((*NEUROLOGICAL, *CAUDA_EQUINA, *CORD), (exam,)),
+        answers=dict.fromkeys((*NEUROLOGICAL, *CAUDA_EQUINA, *CORD), (exam,))
+        | dict.fromkeys(("disability_index", "roland_morris"), (score, later)),
         course=(session, worse), steps=(step,), segments=(palpated("L5", "0LL"),),
         referrals_sent=True, consents_sent=True, clinician="t-1",
         training={"muscle_energy": "yes", "mobilization": "yes", "thrust": "no"},
@@ -166,7 +170,7 @@ def test_every_feature_but_the_path_can_be_known() -> None:
 def test_an_unknown_case_says_only_what_is_certain() -> None:
     found = {k: plain(v) for k, v in features(a_record(), ROWS).items() if k[:6] != "today."}
     assert found == {"moment": "before_session", "segments_listed": (0, None),
-                     "session_number": (1, None)}  # fmt: skip
+                     "session_number": (1, None), "function_score_due": "yes"}  # fmt: skip
 
 
 def test_inputs_merge_answers_and_features() -> None:

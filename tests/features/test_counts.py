@@ -13,9 +13,7 @@ from cds.vocabulary.values import Tri
 YES, NO, OPEN = Tri.TRUE, Tri.FALSE, Tri.UNKNOWN
 ROWS = (Row(2, None, "two or more", None, "read"), Row(1, 1, "exactly one", None, "read"))
 ITEMS = MappingProxyType({"a": "first", "b": "second", "c": "third"})
-LIST = Criteria(
-    "pears", "Pears", ITEMS, ROWS, ("Invented.",), "invented", "read", MappingProxyType({"r": "R"})
-)
+LIST = Criteria("pears", "Pears", ITEMS, ROWS, "invented", "read", MappingProxyType({"r": "R"}))
 
 
 def completions(answers: tuple[Tri, ...]) -> list[tuple[Tri, ...]]:
@@ -46,11 +44,11 @@ def test_what_is_not_answered_is_open_never_absent() -> None:
     found = count(LIST, {"a": YES})
     assert (found.span, found.applies) == ((1, 3), OPEN)
     assert [truth for _, truth in found.rows] == [OPEN, OPEN]
-    assert found.weaknesses == ("Invented.", "2 of the items are open.")
+    assert found.weaknesses == ("Not recorded: 2 of the items.",)
 
 
-def test_complete_answers_have_the_weaknesses_of_the_list_only() -> None:
-    assert count(LIST, {"a": YES, "b": NO, "c": NO, "r": YES}).weaknesses == ("Invented.",)
+def test_complete_answers_leave_nothing_open() -> None:
+    assert count(LIST, {"a": YES, "b": NO, "c": NO, "r": YES}).weaknesses == ()
 
 
 def test_a_stranger_is_refused() -> None:

@@ -29,6 +29,7 @@ def test_the_list_of_earlier_features_is_whole() -> None:
     read_course = {name for name, f in FEATURES.items() if "course" in f.reads}
     assert read_course == {
         *OF_EARLIER_SESSIONS, "session_number", "response_masked", "segment.reached_rung",
+        "pain_response",
     }  # fmt: skip
 
 

@@ -1,11 +1,11 @@
-"""The published lists as data: complete, weak points named, conditions that post_test accepts."""
+"""The published lists as data: complete, and conditions that post_test accepts."""
 
 from __future__ import annotations
 
 import pytest
 
 from cds.features.counts import Criteria, count
-from cds.features.criteria import ALL, FLYNN, FRITZ, HENSCHKE
+from cds.features.criteria import ALL, DOWNIE, FLYNN, FRITZ, HENSCHKE
 from cds.features.prediction import PRIORS, STATUSES, post_test
 from cds.vocabulary.values import Tri
 
@@ -14,7 +14,6 @@ _each = pytest.mark.parametrize("criteria", ALL, ids=[criteria.key for criteria 
 
 @_each
 def test_a_list_is_whole(criteria: Criteria) -> None:
-    assert criteria.weaknesses
     assert criteria.status in STATUSES
     assert not set(criteria.items) & set(criteria.requires)
     for row in criteria.rows:
@@ -26,7 +25,9 @@ def test_a_list_is_whole(criteria: Criteria) -> None:
 # Transcribed apart from the module, so that a lost or exchanged item shows.
 ITEMS = {
     "henschke": "female age_over_70 trauma steroids",
+    "downie": "female age_over_70 trauma steroids",
     "flynn": "under_16_days not_below_knee fear_work_under_19 stiff_level hip_rotation_over_35",
+    "childs": "under_16_days not_below_knee fear_work_under_19 stiff_level hip_rotation_over_35",
     "fritz": "under_16_days not_below_knee",
     "asas": "onset_under_40 insidious better_with_exercise no_better_with_rest "
     "night_pain_better_up",
@@ -63,6 +64,7 @@ def test_keys_are_unique() -> None:
     ("criteria", "prior"),
     [
         (HENSCHKE, "fracture_used_by_henschke"),
+        (DOWNIE, "fracture_primary_downie"),
         (FLYNN, "manipulation_flynn"),
         (FRITZ, "manipulation_flynn"),
     ],
@@ -78,9 +80,3 @@ def test_a_rule_from_elsewhere_says_so() -> None:
     assert likelihood
     weak = post_test(PRIORS["manipulation_flynn"], likelihood).weaknesses
     assert "The prior is from the derivation study, the ratio from the study of two items." in weak
-
-
-def test_the_known_weaknesses_are_said() -> None:
-    assert any("One false positive" in line for line in FLYNN.weaknesses)
-    assert any("no better than chance" in line for line in FLYNN.weaknesses)
-    assert any("8 fractures" in line for line in HENSCHKE.weaknesses)

@@ -92,7 +92,7 @@ def essence(advice: Advice, *, swapped: bool = False) -> dict[str, Any]:
         "home": sorted(words(exercise) for exercise in advice["home"]),
         "said": {
             key: sorted(words(advice[key]))
-            for key in ("retest", "cautions", "education", "safety_net")
+            for key in ("retest", "cautions", "education", "safety_net", "consent_points")
         },
         "steps": sorted(
             (step["rule"], step["status"], step.get("level", ""), side(step.get("side")) or "")
@@ -284,6 +284,8 @@ CHECKS: dict[str, _Check] = {
     "retest_include": _ids(lambda a: {t["id"] for t in a["retest"]}, among=True),
     "cautions_include": _ids(lambda a: {t["id"] for t in a["cautions"]}, among=True),
     "safety_net_include": _ids(lambda a: {t["id"] for t in a["safety_net"]}, among=True),
+    "consent_points_include": _ids(lambda a: {t["id"] for t in a["consent_points"]}, among=True),
+    "information": _ids(lambda a: {t["id"] for t in a["information"]}),
     "education_include": _ids(lambda a: {t["id"] for t in a["education"]}, among=True),
     "open_questions": _ids(lambda a: {_at(q) for q in a["open_questions"]}),
     "open_questions_include": _ids(lambda a: {_at(q) for q in a["open_questions"]}, among=True),

@@ -8,12 +8,18 @@ from typing import Any
 
 from cds.service.wiring import Service, build_service
 from cds.settings import Settings
+from tests.support.fixtures import decider
 from tests.support.optional import ROOT
 
 
 @cache
 def shipped_service() -> Service:
     return build_service(Settings(), ROOT / "rules")
+
+
+def shipped_text(name: str) -> str:
+    """What a text of the shipped rule book says."""
+    return decider().program.texts[name].say
 
 
 def demo(name: str) -> dict[str, Any]:

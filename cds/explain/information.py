@@ -53,9 +53,9 @@ _PHRASES = {
 
 
 def consent_points(program: Program, readings: Readings) -> list[ConsentPoint]:
-    """What the patient is told before consenting, in the order in which the rules list it."""
+    """What the patient is told before consenting to today's path."""
     found: list[ConsentPoint] = []
-    for member in _in_order(program, readings, "consent_points"):
+    for member, _ in chosen(program, readings, "consent_points", None):
         text = program.texts[member]
         found.append({"id": member, "text": text.say, "evidence": evidence_words(text.evidence)})
     return found
@@ -83,15 +83,6 @@ def information(
         elif key in computed:
             found.append(_entry(member, computed[key], text.say, evidence))
     return found
-
-
-def _in_order(program: Program, readings: Readings, conclusion: str) -> list[str]:
-    """Members as the choosing rule lists them; several rules by the order of their members."""
-    found = chosen(program, readings, conclusion, None)
-    lists = {
-        instance.rule: [w.value for w in program.rules[instance.rule].then] for _, instance in found
-    }
-    return [m for m, _ in sorted(found, key=lambda f: (f[1].rule, lists[f[1].rule].index(f[0])))]
 
 
 def _entry(member: str, figure: Figure, said: str, evidence: list[str]) -> Information:

@@ -14,8 +14,8 @@ from cds.vocabulary.reading import read_case
 from tests.support.fixtures import Fixture, base, decider, folder, laid_over
 
 CONSENT = [
-    "consent-stop-any-time", "consent-after-effects", "consent-serious-harm",
-    "consent-alternative", "consent-ladder-untested",
+    "consent-after-effects", "consent-alternative", "consent-ladder-untested",
+    "consent-serious-harm", "consent-stop-any-time",
 ]  # fmt: skip
 SCORES = {
     "fear_avoidance_work", "fear_avoidance_activity", "hip_internal_rotation", "disability_index",

@@ -7,7 +7,7 @@ compares. The rule book is compiled once per set of policy choices.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from cds.cli.casefile import read_case_data
 from cds.decide import Decider
 from cds.problems import Severity
 from cds.rulebook.checks import check_book
+from cds.rulebook.choices import chosen
 from cds.rulebook.compile import compile_book
 from cds.rulebook.load import load_book
 from cds.rulebook.vetting import load_program
@@ -126,15 +127,14 @@ def _decider(policy: tuple[tuple[str, Any], ...]) -> Decider:
     if not policy:
         return Decider(load_program(RULES))
     book = load_book(RULES)
-    choices = dict(book.policy)
+    choices = book.policy
     for name, value in policy:
         if name not in choices:
             raise FixtureError(f"no policy `{name}`")
         choice = choices[name]
         if choice.values and value not in choice.values:
             raise FixtureError(f"`{value}` is no choice of the policy `{name}`")
-        choices[name] = replace(choice, value=value)
-    book = replace(book, policy=choices)
+    book = chosen(book, dict(policy))
     errors = [problem for problem in check_book(book) if problem.severity is Severity.ERROR]
     if errors:
         raise FixtureError(f"the rules do not hold with this policy: {errors[0].message}")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from cds.assure.burden.population import Population
 from cds.problems import has_errors
 from cds.rulebook.book import Book
 from cds.rulebook.checks import check_book
+from cds.rulebook.choices import chosen
 from cds.rulebook.compile import compile_book
 from cds.rulebook.load import load_book
 from cds.rulebook.program import Program
@@ -106,11 +107,11 @@ class Measured:
 def lift(book: Book) -> Book | None:
     """The book with its floors at their lowest; None when it has none."""
     floors = {
-        name: replace(choice, value=choice.low)
+        name: choice.low
         for name, choice in book.policy.items()
         if name.startswith(FLOOR) and choice.low is not None
     }
-    return replace(book, policy={**book.policy, **floors}) if floors else None
+    return chosen(book, floors) if floors else None
 
 
 def measure_folder(rules: Path, population: Population) -> Measured:

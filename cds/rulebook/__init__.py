@@ -25,6 +25,7 @@ Files of the checking and compiling stages, a Book to a Program:
     checks/              what a well-shaped book may still not say; check_codes lists their codes
     compile.py           the Program; compile_network (gates), compile_slots, compile_stages,
                          compile_normal and compile_digest (what has meaning, and its digest)
+    choices.py           the same book with local policy chosen otherwise
     ground.py            rules at one level and side
     program.py           the Program and what it holds
     vetting.py           every stage in one go; printing.py shows problems with their lines

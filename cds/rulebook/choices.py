@@ -31,7 +31,7 @@ def _told(condition: Condition, choices: Mapping[str, str | int]) -> Condition:
     if not isinstance(condition, Leaf):
         members = tuple(_told(member, choices) for member in condition.members)
         return replace(condition, members=members)
-    if condition.policy not in choices:
+    if condition.policy is None or condition.policy not in choices:
         return condition
     value = choices[condition.policy]
     if isinstance(value, int):

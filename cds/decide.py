@@ -18,6 +18,7 @@ from cds.engine.port import Inputs
 from cds.engine.readings import Readings
 from cds.explain.answers import answers, asked_line
 from cds.explain.chain import build_chain
+from cds.explain.confidence import RELIABILITY, confidence
 from cds.explain.effects import Effects
 from cds.explain.headline import Found, headline, status
 from cds.explain.information import consent_points, information
@@ -35,12 +36,6 @@ from cds.vocabulary.ageing import stand
 from cds.vocabulary.case import Case
 from cds.vocabulary.values import Choice, Input
 from cds.vocabulary.vocabulary import Vocabulary
-
-RELIABILITY = (
-    "Side of prominence by palpation agrees poorly between examiners (kappa 0.04 to 0.17, L1-L5, "
-    "untrained); it is never the only reason for a technique."
-)
-"""From a review of asymmetry assessment, PMC3124075 (read)."""
 
 
 class Decider:
@@ -144,6 +139,10 @@ class Decider:
             if (slot := readings.slot("indication", family.name, level)) is not None
             and readings.said(slot).fired
         ]
+        shown, others = (
+            cards(self.program, readings, paths.now, level) if level in paths.treated else ([], [])
+        )
+        trust, why = confidence(values, level)
         return {
             "level": level,
             "treat_today": level in paths.treated,
@@ -151,13 +150,14 @@ class Decider:
             "reason": turn.reason,
             "pattern": _word(values, f"segment.pattern@{level}") or "unknown",
             "sides": sides,
-            "confidence": "low",
+            "bilateral": _word(values, f"segment.bilateral@{level}") or "unknown",
+            "confidence": trust,
+            "confidence_reasons": why,
             "reliability": RELIABILITY,
             "indicated": indicated,
             "path": self._path(level, paths),
-            "cards": (
-                cards(self.program, readings, paths.now, level) if level in paths.treated else []
-            ),
+            "cards": shown,
+            "alternatives": others,
             "without_card": (
                 without_card(self.program, readings, paths.now, level)
                 if level in paths.treated

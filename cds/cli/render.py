@@ -116,8 +116,16 @@ def _today(page: Page, advice: Advice) -> None:
     page.block("Today", f"case of {advice['as_of']}, {_word(advice['moment'])}")
     for segment in advice["segments"]:
         sides = ", ".join(f"{name} {side}" for name, side in segment["sides"].items())
-        about = sides or _word(segment["pattern"])
-        page.line(f"{segment['level']}  {about} (confidence {segment['confidence']})", style="bold")
+        both = segment["bilateral"]
+        about = sides or (
+            f"{both} on both sides" if both in ("flexed", "extended") else _word(segment["pattern"])
+        )
+        trust = _word(segment["confidence"])
+        page.line(f"{segment['level']}  {about} (confidence {trust})", style="bold")
+        # the first reason holds for every level and every visit, so it is not repeated here
+        if segment["treat_today"] and segment["confidence_reasons"][1:]:
+            why = _joined(segment["confidence_reasons"][1:])
+            page.line(f"Confidence: {why}", indent=6, hang=6)
         path = segment["path"]
         if path["steps"]:
             chain = "  →  ".join(step["title"] for step in path["steps"])
@@ -139,6 +147,8 @@ def _techniques(page: Page, advice: Advice) -> None:
     for segment in advice["segments"]:
         for card in segment["cards"]:
             _card(page, segment, card)
+        for card in segment["alternatives"]:
+            _alternative(page, segment, card)
         for lacking in segment["without_card"]:
             page.block(f"No card {segment['level']}", f"{_word(lacking['rung'])}")
             page.line(f"{lacking['reason'][0].upper()}{lacking['reason'][1:]}.")
@@ -156,6 +166,16 @@ def _card(page: Page, segment: SegmentAdvice, card: CardText) -> None:
     page.line(f"The patient should feel: {card['feel']}", hang=4)
     page.line("Stop if:", style="bold")
     page.items(card["stop"], mark="✕", indent=4)
+    if card["if_not_tolerated"]:
+        page.line(f"If not tolerated: {card['if_not_tolerated']}", hang=4)
+
+
+def _alternative(page: Page, segment: SegmentAdvice, card: CardText) -> None:
+    """Another position in short: dose and stop signs are those of the card it stands in for."""
+    page.block(f"Or {segment['level']}", card["title"])
+    page.line(f"Position: {card['position']}", hang=4)
+    page.line(f"Set-up: {' '.join(card['set_up'])}", hang=4)
+    page.line(f"Effort: {card['effort']}", hang=4)
 
 
 def _unknown(page: Page, advice: Advice) -> None:

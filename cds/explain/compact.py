@@ -32,7 +32,12 @@ def compact(advice: Advice) -> Advice:
     missing = [entry for entry in advice["answers"]["missing"] if entry["finding"] in asked]
     short["answers"] = {**advice["answers"], "missing": missing}
     cited = {source for step in short["chain"]["steps"] for source in step["sources"]}
-    carded = {e for s in advice["segments"] for c in s["cards"] for e in c["evidence"]}
+    carded = {
+        e
+        for s in advice["segments"]
+        for c in [*s["cards"], *s["alternatives"]]
+        for e in c["evidence"]
+    }
     homed = {e for exercise in advice["home"] for e in exercise["evidence"]}
     short["sources"] = [
         source

@@ -46,17 +46,38 @@ def chosen(
     return found
 
 
-def cards(program: Program, readings: Readings, resolved: Resolved, level: str) -> list[CardText]:
-    """The cards for one level's path today."""
+def cards(
+    program: Program, readings: Readings, resolved: Resolved, level: str
+) -> tuple[list[CardText], list[CardText]]:
+    """The cards for one level's path today, and those for the same rungs in another position.
+
+    A card that stands in for another is an alternative for the rungs that the other covers today,
+    and a card of its own for the rest: all of them where the position of the other is barred.
+    """
     limits = resolved.level_limits[level]
     steps = resolved.paths[level].steps
-    found: list[tuple[int, CardText]] = []
-    for member, instance in chosen(program, readings, "cards", level):
-        card = program.cards[member]
+    picked = [
+        (program.cards[member], instance.side)
+        for member, instance in chosen(program, readings, "cards", level)
+    ]
+    open_cards = [(card, side) for card, side in picked if _open(card.positions, limits)]
+    covered: set[tuple[str, str | None, str]] = set()  # family of cards, side, rung
+    shown: list[tuple[int, CardText]] = []
+    others: list[tuple[int, CardText]] = []
+    for card, side in sorted(open_cards, key=lambda entry: entry[0].instead_of is not None):
+        first = card.instead_of or card.id
         rungs = [rung for rung in steps if rung in card.rungs]
-        if rungs and _open(card.positions, limits):
-            found.append((steps.index(rungs[0]), _card(card, rungs, level, instance.side)))
+        own = [rung for rung in rungs if (first, side, rung) not in covered]
+        covered.update((first, side, rung) for rung in rungs)
+        other = [rung for rung in rungs if rung not in own]
+        for found, some in ((shown, own), (others, other)):
+            if some:
+                found.append((steps.index(some[0]), _card(card, some, level, side)))
     # in the order in which the path reaches them
+    return _in_order(shown), _in_order(others)
+
+
+def _in_order(found: list[tuple[int, CardText]]) -> list[CardText]:
     return [text for _, text in sorted(found, key=lambda entry: entry[0])]
 
 
@@ -133,15 +154,23 @@ def _card(card: Card, rungs: list[str], level: str, side: str | None) -> CardTex
         "position": fill(card.position),
         "set_up": [fill(text) for text in card.set_up],
         "effort": fill(card.effort),
-        # a dose named like a rung belongs to that rung alone: never show one above today's path
-        "dose": {n: fill(text) for n, text in card.dose if n not in card.rungs or n in rungs},
+        # a dose named after a rung belongs to that rung alone: never show one above today's path
+        "dose": {n: fill(text) for n, text in card.dose if dose_rung(card, n) in (None, *rungs)},
         "feel": fill(card.feel),
         "stop": [fill(text) for text in card.stop],
+        "if_not_tolerated": fill(card.if_not_tolerated),
         "evidence": evidence_words(card.evidence),
     }
     if side is not None:
         found["side"] = side
     return found
+
+
+def dose_rung(card: Card, name: str) -> str | None:
+    """The rung that a dose word belongs to: the one it names, or begins with and an underscore."""
+    if name in card.rungs:
+        return name
+    return next((rung for rung in card.rungs if name.startswith(f"{rung}_")), None)
 
 
 def _exercise(exercise: Exercise, level: str | None, side: str | None) -> ExerciseText:

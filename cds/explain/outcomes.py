@@ -139,7 +139,7 @@ def cited_sources(program: Program, advice: Advice) -> list[SourceText]:
     """The sources the steps and cards of this advice rest on, by id."""
     ids = {source for step in advice["chain"]["steps"] for source in step["sources"]}
     for segment in advice["segments"]:
-        for card in segment["cards"]:
+        for card in [*segment["cards"], *segment["alternatives"]]:
             ids |= {e.source for e in program.cards[card["id"]].evidence if e.source}
     for exercise in advice["home"]:
         ids |= {e.source for e in program.exercises[exercise["id"]].evidence if e.source}

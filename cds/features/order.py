@@ -67,7 +67,15 @@ def _kind(level: str, values: Mapping[str, Input]) -> int:
     if not isinstance(pattern, Choice):
         return _OPEN
     kinds = {_KINDS[option] for option in pattern.options}
+    if kinds == {_KINDS["none"]} and _sure(level, values):
+        return _KINDS["flexed"]  # on both sides: no neutral level either
     return kinds.pop() if len(kinds) == 1 else _OPEN
+
+
+def _sure(level: str, values: Mapping[str, Input]) -> bool:
+    """Whether an even level is known to be restricted on both sides."""
+    found = values.get(at_level("segment.bilateral", level))
+    return isinstance(found, Choice) and "none" not in found.options
 
 
 def _provoked(level: str, values: Mapping[str, Input]) -> int:

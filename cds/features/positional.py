@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from cds.features.motion import Possible, motion_features
+from cds.features.motion import Possible, motion_features, sagittal_words
 from cds.features.record import Features, Record, put
 from cds.features.table import GRADE_TIE, GROUP_IF_LARGE, Row, Table, conflicts, label
 from cds.features.uncertain import YES_NO, choice, some, truth
@@ -42,7 +42,7 @@ def positional_features(record: Record, rows: Iterable[Row]) -> Features:
         if states:
             features.update(_labels(states))
             put(features, "segment.stacked", truth(_stacked(level, possible_rows)))
-            features.update(motion_features(record, states))
+            features.update(motion_features(record, states, sagittal_words(record, level)))
         found.update({at_level(name, level): value for name, value in features.items()})
     return found
 

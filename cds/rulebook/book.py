@@ -106,8 +106,10 @@ class PolicyChoice:
 class Card:
     """How to do one technique for one classification at one rung; texts may use {side}, {level}.
 
-    `pattern`: flexed, extended, group, any. `positions` are the position families it needs, all.
-    `set_up` and `stop` are lists of sentences; `dose` maps a word (hold, repetitions …) to text.
+    `pattern`: flexed, extended, group, bilateral_flexed, bilateral_extended, any. `positions` are
+    the position families it needs, all. `set_up` and `stop` are lists of sentences; `dose` maps a
+    word (hold, repetitions …) to text. `instead_of` names the card that this one stands in for
+    where its position is barred or not tolerated; `if_not_tolerated` says what to do then.
     """
 
     id: str
@@ -126,6 +128,8 @@ class Card:
     side_bend: str | None = None
     rotate: str | None = None
     sagittal: str | None = None  # flexion, extension, neutral
+    if_not_tolerated: str = ""
+    instead_of: str | None = None
     asymmetric: str | None = None
     owner: str = ""
     review_by: date | None = None

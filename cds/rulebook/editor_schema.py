@@ -227,7 +227,7 @@ def _card(book: Book) -> Json:
         if key
         not in (
             "lie_on", "side_bend", "rotate", "sagittal", "asymmetric", "owner", "review_by",
-            "evidence",
+            "evidence", "if_not_tolerated", "instead_of",
         )
     )  # fmt: skip
     return parts.record(
@@ -241,6 +241,7 @@ def _card(book: Book) -> Json:
         side_bend=parts.one_of(BENDS),
         rotate=parts.one_of(BENDS),
         sagittal=parts.one_of(SAGITTAL),
+        instead_of=parts.one_of(tuple(book.cards)),
         set_up=parts.TEXTS,
         dose=parts.named(parts.SNAKE, parts.TEXT),
         stop=parts.TEXTS,

@@ -26,8 +26,8 @@ SOURCE_KEYS = ("title", "year", "status", "where", "scheme")
 TEXT_KEYS = ("say", "evidence")
 CARD_KEYS = (
     "id", "title", "rungs", "pattern", "position", "positions", "lie_on", "side_bend", "rotate",
-    "sagittal", "set_up", "effort", "dose", "feel", "stop", "evidence", "asymmetric", "owner",
-    "review_by",
+    "sagittal", "set_up", "effort", "dose", "feel", "stop", "if_not_tolerated", "instead_of",
+    "evidence", "asymmetric", "owner", "review_by",
 )  # fmt: skip
 EXERCISE_KEYS = (
     "id", "title", "loads", "how", "dose", "stop", "evidence", "asymmetric", "owner", "review_by",
@@ -38,7 +38,9 @@ ROW_KEYS = (
 )  # fmt: skip
 
 STATUSES = ("read", "second_hand", "derived", "memory")
-CARD_PATTERNS = ("flexed", "extended", "group", "any")
+CARD_PATTERNS = (
+    "flexed", "extended", "group", "bilateral_flexed", "bilateral_extended", "any",
+)  # fmt: skip
 SIDE_WORDS = ("{side}", "{other_side}")
 BENDS = ("same", "opposite", *SIDE_WORDS)
 SAGITTAL = ("flexion", "extension", "neutral")
@@ -176,6 +178,8 @@ def read_card(node: Node, defaults: Defaults, sink: Sink) -> Card | None:
         side_bend=fields.word("side_bend", BENDS, required=False),
         rotate=fields.word("rotate", BENDS, required=False),
         sagittal=fields.word("sagittal", SAGITTAL, required=False),
+        if_not_tolerated=fields.text("if_not_tolerated", required=False),
+        instead_of=fields.word("instead_of", required=False),
         asymmetric=fields.text("asymmetric", required=False) or None,
         owner=fields.text("owner", required=False) or defaults.owner,
         review_by=fields.day("review_by") or defaults.review_by,

@@ -101,6 +101,8 @@ class CardView(TypedDict):
     dose: dict[str, str]
     feel: str
     stop: list[str]
+    if_not_tolerated: str
+    instead_of: NotRequired[str]
     evidence: list[EvidenceView]
     owner: str
     review_by: NotRequired[str]
@@ -273,9 +275,12 @@ def _card(card: Card) -> CardView:
         "dose": dict(card.dose),
         "feel": card.feel,
         "stop": list(card.stop),
+        "if_not_tolerated": card.if_not_tolerated,
         "evidence": _evidence(card.evidence),
         "owner": card.owner,
     }
+    if card.instead_of is not None:
+        found["instead_of"] = card.instead_of
     if isinstance(card.review_by, date):
         found["review_by"] = card.review_by.isoformat()
     return found

@@ -89,7 +89,10 @@ class Path(TypedDict):
 
 
 class CardText(TypedDict):
-    """A technique card, its sides and level filled in."""
+    """A technique card, its sides and level filled in.
+
+    `if_not_tolerated`: what to do where the patient does not tolerate the position.
+    """
 
     id: str
     title: str
@@ -101,6 +104,7 @@ class CardText(TypedDict):
     dose: dict[str, str]
     feel: str
     stop: list[str]
+    if_not_tolerated: str
     evidence: list[str]
 
 
@@ -112,7 +116,12 @@ class WithoutCard(TypedDict):
 
 
 class SegmentAdvice(TypedDict):
-    """One level, in the order of treatment."""
+    """One level, in the order of treatment.
+
+    `bilateral`: none, flexed or extended, where an even level is restricted on both sides; unknown
+    while that was not tested. `confidence` is `low` or `very_low`, never more, with its reasons.
+    `alternatives` are cards for the same rungs in another position that is open today.
+    """
 
     level: str
     treat_today: bool
@@ -120,11 +129,14 @@ class SegmentAdvice(TypedDict):
     reason: str
     pattern: str
     sides: dict[str, str]
+    bilateral: str
     confidence: str
+    confidence_reasons: list[str]
     reliability: str
     indicated: list[str]
     path: Path
     cards: list[CardText]
+    alternatives: list[CardText]
     without_card: list[WithoutCard]
 
 

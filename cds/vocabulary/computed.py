@@ -48,6 +48,10 @@ CONSENT = ("given", "missing", "withdrawn", "no_capacity")
 PATTERNS = ("none", "flexed", "extended", "flexed_and_extended", "group", "indeterminate")
 """What palpation in three positions says of one level."""
 
+BILATERAL = ("none", "flexed", "extended")
+"""Restriction on both sides of a level that is even in all three positions: of extension (flexed)
+or of flexion (extended)."""
+
 SIDE_WORDS = ("none", "left", "right")
 BOTH_SIDES = ("none", "left", "right", "both")
 _MIRROR = (("left", "right"), ("right", "left"))
@@ -193,17 +197,22 @@ _LEVEL = (
     _side("segment.flexed_side", "Side of the flexed pattern", SIDE_WORDS, "segments"),
     _side("segment.extended_side", "Side of the extended pattern", SIDE_WORDS, "segments"),
     _side("segment.group_side", "Prominent side of the group", SIDE_WORDS, "segments"),
+    _words(
+        "segment.bilateral", "Restricted on both sides", BILATERAL, "segment.sagittal_motion",
+        "segments",
+    ),
     _yes_no("segment.stacked", "Stacked with a neighbouring level", "segments"),
     _yes_no("segment.restricted_flexion", "Flexion restricted", "segments"),
     _yes_no("segment.restricted_extension", "Extension restricted", "segments"),
     _side("segment.restricted_side_bending", "Side-bending restricted", BOTH_SIDES, "segments"),
     _side("segment.restricted_rotation", "Rotation restricted", BOTH_SIDES, "segments"),
     _yes_no("segment.restricted", "Any motion restricted by position", "segments"),
-    _side("segment.facet_cannot_open", "Facet that cannot open", SIDE_WORDS, "segments"),
-    _side("segment.facet_cannot_close", "Facet that cannot close", SIDE_WORDS, "segments"),
+    _side("segment.facet_cannot_open", "Facet that cannot open", BOTH_SIDES, "segments"),
+    _side("segment.facet_cannot_close", "Facet that cannot close", BOTH_SIDES, "segments"),
     _yes_no(
         "segment.motion_agrees", "Active motion agrees with the pattern", "active_flexion",
-        "active_extension", "active_side_bending", "active_rotation", "segments",
+        "active_extension", "active_side_bending", "active_rotation", "segment.sagittal_motion",
+        "segments",
     ),
     _yes_no("segment.palpation_conflict", "Neutral side conflicts: palpate again", "segments"),
     _yes_no(

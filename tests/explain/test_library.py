@@ -96,7 +96,11 @@ def at(side: str = "left", *levels: str, fall: Input | None = None, rules: str =
 
 
 def shown(seen: Seen, level: str = "L5") -> list[Any]:
-    return list(cards(seen.program, seen.readings, seen.paths.now, level))
+    return list(cards(seen.program, seen.readings, seen.paths.now, level)[0])
+
+
+def others(seen: Seen, level: str = "L5") -> list[Any]:
+    return list(cards(seen.program, seen.readings, seen.paths.now, level)[1])
 
 
 def test_a_card_is_filled_in_and_says_its_side() -> None:
@@ -155,6 +159,57 @@ def test_a_barred_position_takes_the_card_with_it_fired_or_held() -> None:
     lacking = without_card(whole.program, whole.readings, whole.paths.now, "L5")
     assert {e["rung"] for e in lacking} <= {"mobilization_4", "thrust"}
     assert all("no card" in e["reason"] for e in lacking)
+
+
+SEATED = """
+  - id: mobilize-seated
+    title: Seated at {level}
+    rungs: [mobilization_1, mobilization_2]
+    pattern: any
+    position: Sitting
+    positions: [position_sitting]
+    set_up: [Sit.]
+    effort: None
+    dose: {bouts: "2", mobilization_2: large, mobilization_2_hold: long}
+    feel: Less
+    stop: [Pain.]
+    if_not_tolerated: Rest on the {side}.
+    instead_of: mobilize
+    evidence: [{common_practice: x}]
+    owner: tests
+    review_by: 2027-01-01
+"""
+
+
+def seated(fall: Input, target: str = "mobilization_2") -> Seen:
+    rules = RULES.replace("[mobilize]", "[mobilize, mobilize-seated]")
+    rules = rules.replace("target: mobilization_2", f"target: {target}")
+    library = LIBRARY.replace("exercises:", SEATED.strip("\n") + "\nexercises:", 1)
+    values: dict[str, Input] = {
+        "side": word("left"), "fall": fall, "segment.provocation@L5": word("local"),
+    }  # fmt: skip
+    return see(tiny(rules, library), values, "L5")
+
+
+def test_a_card_in_another_position_is_an_alternative_while_the_first_is_open() -> None:
+    seen = seated(no())
+    assert [card["id"] for card in shown(seen)] == ["energy", "mobilize"]
+    (other,) = others(seen)
+    assert (other["id"], other["if_not_tolerated"]) == ("mobilize-seated", "Rest on the left.")
+
+
+def test_it_is_the_card_where_the_position_of_the_first_is_barred() -> None:
+    seen = seated(yes())
+    assert [card["id"] for card in shown(seen)] == ["energy", "mobilize-seated"]
+    assert others(seen) == []
+    lacking = without_card(seen.program, seen.readings, seen.paths.now, "L5")
+    assert "mobilization_2" not in {entry["rung"] for entry in lacking}
+
+
+def test_a_dose_word_that_begins_with_a_rung_belongs_to_it() -> None:
+    assert "mobilization_2_hold" in others(seated(no()))[0]["dose"]
+    low = others(seated(no(), "mobilization_1"))[0]["dose"]
+    assert "mobilization_2_hold" not in low and "bouts" in low
 
 
 def home(seen: Seen) -> list[Any]:

@@ -45,6 +45,9 @@ FINDINGS = {
     ),
     "active_side_bending": Finding("active_side_bending", Kind.CHOICE, "", ""),
     "active_rotation": Finding("active_rotation", Kind.CHOICE, "", ""),
+    "segment.sagittal_motion": Finding(
+        "segment.sagittal_motion", Kind.CHOICE, "", "", values=("neither", "flexion", "extension")
+    ),
 }
 
 
@@ -197,6 +200,7 @@ STANDING = st.fixed_dictionaries(
         "pain": st.integers(0, 10),
         "medicine_today": st.sampled_from(("none", "opioid", "other")),
         "duration_days": st.integers(0, 100),
+        "segment.sagittal_motion@L5": st.sampled_from(("neither", "flexion", "extension", "both")),
         "active_flexion": st.sampled_from(("full", "limited")),
         "active_extension": st.sampled_from(("free", "poor")),
     },

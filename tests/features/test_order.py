@@ -55,6 +55,16 @@ def test_l5_before_the_sacrum() -> None:
     assert "L5 before the sacrum" in turns(*both, S1="concordant")[0].reason
 
 
+def test_a_level_restricted_on_both_sides_is_no_neutral_level() -> None:
+    levels = (palpated("L3", "000"), palpated("L4", "000"), palpated("L5", "00?"))
+    values: dict[str, Input] = {
+        **features(a_record({"segment.sagittal_motion@L3": "flexion"}, segments=levels), ROWS)
+    }
+    assert [turn.level for turn in order(a_case(segments=levels), values)] == ["L3", "L5", "L4"]
+    values = {**features(a_record(segments=levels), ROWS)}  # not tested: still an even level
+    assert [turn.level for turn in order(a_case(segments=levels), values)] == ["L5", "L4", "L3"]
+
+
 def test_an_even_l5_does_not_come_before_a_provoked_sacrum() -> None:
     assert ordered(palpated("L5", "000"), palpated("S1", "00R")) == ["S1", "L5"]
 

@@ -36,6 +36,11 @@ def _card(terms: Terms, card: Card) -> Html:
         ("Patient feels", with_holes(card.feel)),
         ("Stop when", bullets([with_holes(text) for text in card.stop])),
     ]
+    if card.if_not_tolerated:
+        rows.append(("If not tolerated", with_holes(card.if_not_tolerated)))
+    if card.instead_of is not None:
+        other = terms.program.cards[card.instead_of]
+        rows.append(("Stands in for", with_holes(other.title)))
     if card.asymmetric:
         rows.append(("Sides differ", card.asymmetric))
     rows += [

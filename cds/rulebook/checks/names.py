@@ -54,6 +54,8 @@ def check(book: Book) -> Iterator[Problem]:
         for name in card.positions:
             if name not in positions:
                 yield unknown("position family", name, card.place, positions)
+        if card.instead_of is not None and card.instead_of not in book.cards:
+            yield unknown("card", card.instead_of, card.place, book.cards)
     for exercise in book.exercises.values():
         for name in exercise.loads:
             if name not in home:

@@ -24,7 +24,7 @@ def card_texts(card: Card) -> tuple[str, ...]:
     dose = tuple(text for _, text in card.dose)
     return (
         card.title, card.position, *geometry, *card.set_up, card.effort, *dose, card.feel,
-        *card.stop,
+        *card.stop, card.if_not_tolerated,
     )  # fmt: skip
 
 

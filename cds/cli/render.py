@@ -162,7 +162,8 @@ def _card(page: Page, segment: SegmentAdvice, card: CardText) -> None:
         page.line(f"{number}. {text}", indent=4, hang=3)
     page.line(f"Effort: {card['effort']}", hang=4)
     for name, text in card["dose"].items():
-        page.line(f"{_word(name).capitalize()}: {text}", hang=4)
+        word = _word(name)
+        page.line(f"{word[0].upper()}{word[1:]}: {text}", hang=4)
     page.line(f"The patient should feel: {card['feel']}", hang=4)
     page.line("Stop if:", style="bold")
     page.items(card["stop"], mark="✕", indent=4)

@@ -47,8 +47,10 @@ STEROID = {"steroid_use": "systemic", "steroid_days": 100, "steroid_dose": 5,
 NO_ORGAN = {"constant_pain": "none_of_these"}
 CORD = says(upper_motor_neuron_signs=examined("yes"))
 NOT_TRAINED = {"clinician": {"training": {"thrust": "no", "mobilization": "no"}}}
-NO_PATTERN = {"segments": [level("L5", "concordant", "stiff", {}) | {"prominent": {
-    "flexion": "symmetric", "neutral": "symmetric", "extension": "symmetric"}}]}  # fmt: skip
+NO_PATTERN = {"segments": [{**level("L5", "concordant", "stiff", {}), "prominent": {
+    "flexion": "symmetric", "neutral": "symmetric", "extension": "symmetric"},
+    "answers": {"provocation": "concordant", "mobility": "stiff", "sagittal_motion": "neither"},
+}]}  # fmt: skip
 
 VICKERS = [
     Row("1", "acute inflammatory joint disease", says(inflammatory_arthritis="active"),

@@ -1,7 +1,8 @@
 """Cards as an advice shows them: cues in a session, and no gap where only side-lying is barred.
 
 Breathing cue, 30 oscillations, holds of 30 s and stepping back when guarding rises are habits of
-the trade (common practice); which rungs stay without a card is decided in `test_card_completeness`.
+the trade (common practice); the doses that an osteopathic teaching page gives are held to it in
+`test_card_completeness`, where it is also decided which rungs stay without a card.
 """
 
 from __future__ import annotations

@@ -9,5 +9,6 @@ Files: `words` (sentences for tests and values) · `deciding` (which tests decid
 `questions` (open questions in order) · `limits` (limits with their holders) · `outcomes` (care,
 referrals, concerns, next step, sources) · `whynot` · `headline` · `library` (cards, exercises and
 texts filled in) · `information` (scores and predictions, points of consent) ·
-`confidence` (how far a label may be trusted) · `answers` (used, stale, missing) · `compact` (the short form that is the default on the wire).
+`confidence` (how far a label may be trusted) · `answers` (used, stale, missing) ·
+`compact` (the short form that is the default on the wire).
 """

@@ -144,6 +144,7 @@ def _finding(book: Book) -> Json:
         values=parts.WORDS,
         ordered=parts.TRUE_FALSE,
         adverse={"anyOf": [parts.WORDS, {"enum": ["up", "down"]}]},
+        positive_from={"type": "number"},
         step={"type": "number", "exclusiveMinimum": 0},
         range=parts.pair("number"),
         ask_alone=parts.TRUE_FALSE,

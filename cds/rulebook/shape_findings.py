@@ -24,8 +24,9 @@ from cds.rulebook.tree import Entry, Mapping, Node, Scalar
 from cds.vocabulary.model import Finding, GoodFor, Kind, Scope
 
 FINDING_KEYS = (
-    "ask", "title", "kind", "values", "ordered", "adverse", "unit", "step", "range", "ask_alone",
-    "block", "good_for", "voided_by", "ends_by", "unchanged", "applies_when", "mirror",
+    "ask", "title", "kind", "values", "ordered", "adverse", "positive_from", "unit", "step",
+    "range", "ask_alone", "block", "good_for", "voided_by", "ends_by", "unchanged",
+    "applies_when", "mirror",
 )  # fmt: skip
 BLOCK_KEYS = ("ask", "findings")
 VISIT_KEYS = ("part", "title", "how", "asks")
@@ -41,6 +42,7 @@ _ONLY_FOR: dict[str, frozenset[Kind]] = {
     "unit": frozenset({Kind.NUMBER, Kind.COUNT, Kind.SCORE}),
     "step": frozenset({Kind.NUMBER}),
     "range": frozenset({Kind.NUMBER, Kind.COUNT, Kind.SCORE}),
+    "positive_from": frozenset({Kind.NUMBER, Kind.COUNT, Kind.SCORE}),
 }
 _OWED_BY: dict[str, frozenset[Kind]] = {
     "values": frozenset({Kind.CHOICE}),
@@ -78,6 +80,7 @@ def read_finding(entry: Entry, policy: Lookup[str, PolicyChoice], sink: Sink) ->
         values=values if kind in (Kind.PRESENCE, Kind.CHOICE) else (),
         ordered=fields.flag("ordered"),
         adverse=_adverse(fields, kind, values),
+        positive_from=_positive_from(fields, step, low, high),
         unit=fields.text("unit", required=False) or None,
         step=step,
         low=low,
@@ -166,6 +169,23 @@ def _adverse(fields: Fields, kind: Kind, values: tuple[str, ...]) -> tuple[str, 
     if kind in (Kind.PRESENCE, Kind.CHOICE):
         return as_words(node, what, fields.sink, values)
     return (as_word(node, what, fields.sink, DIRECTIONS),)
+
+
+def _positive_from(
+    fields: Fields, step: Decimal, low: Decimal | None, high: Decimal | None
+) -> Decimal | None:
+    number = fields.decimal("positive_from")
+    if number is None:
+        return None
+    what = f"`positive_from` of {fields.what}"
+    if "adverse" not in fields:
+        place = fields.key_place("positive_from")
+        fields.sink.error("misplaced-key", f"{what} needs `adverse`, up or down", place)
+    inside = (low is None or low <= number) and (high is None or number <= high)
+    if not inside or (step > 0 and number % step):
+        message = f"{what} must be a whole step inside `range`"
+        fields.sink.error("bad-number", message, fields.key_place("positive_from"))
+    return number
 
 
 def _unchanged(fields: Fields) -> tuple[bool, tuple[str, ...]]:

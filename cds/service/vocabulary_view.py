@@ -45,6 +45,7 @@ class FindingView(TypedDict):
     values: NotRequired[list[str]]
     ordered: NotRequired[bool]
     adverse: list[str]
+    positive_from: NotRequired[str]
     unit: NotRequired[str]
     step: NotRequired[str]
     low: NotRequired[str]
@@ -204,6 +205,8 @@ def _finding(finding: Finding) -> FindingView:
         for key, bound in (("low", finding.low), ("high", finding.high)):
             if isinstance(bound, Decimal):
                 found[key] = number_text(bound)  # type: ignore[literal-required]
+        if finding.positive_from is not None:
+            found["positive_from"] = number_text(finding.positive_from)
         if finding.unit is not None:
             found["unit"] = finding.unit
     else:

@@ -2,10 +2,12 @@
 
 The rules, finding by finding (and level by level):
 
-- An adverse word stands, however old, until it is resolved on a day not before it was observed, in
-  one of the finding's ways (`ends_by`; none named: any way). Of several standing ones the worst
-  counts where the values are ordered, else those of the latest day. After a resolution, only an
-  answer from the resolved one's day onward counts.
+- An adverse word stands, however old, until it is resolved on a later day than it was observed, in
+  one of the finding's ways (`ends_by`; none named: any way). On one day nobody can tell which came
+  first, so a resolution of the same day ends it only if it names that day (`observed`); naming an
+  earlier one, it ends nothing later. Of several standing ones the worst counts where the values are
+  ordered, else those of the latest day. After a resolution, only an answer from the resolved one's
+  day onward counts.
 - Otherwise the latest day's answer counts if it is in date: within `good_for`, and within the
   tighter period of every `with` whose finding is adverse, or might be: what is unknown shortens.
 - It is void once an adverse answer to a finding of `voided_by` was observed on that day or later,
@@ -14,8 +16,9 @@ The rules, finding by finding (and level by level):
   the finding or a `not_with` finding forbids it, at most `unchanged_days` after it was first asked
   and `unchanged_confirmations` times, within this episode, with no gap of sessions over `gap_days`.
   What is refused to the confirmation is left to the answer's own age.
-- Numbers and dates have no adverse words: the latest day counts, while in date. Of one day's
-  differing numbers the worse counts where a direction is adverse.
+- A number at or beyond its `positive_from` stands like an adverse word; of several the worst.
+- Other numbers, and dates, have no adverse words: the latest day counts, while in date. Of one
+  day's differing numbers the worse counts where a direction is adverse.
 - Differing answers of one day are unknown (`conflicting`). A reason for missing counts when it is
   the latest; `not_asked` and `stale` say nothing against an older answer.
 - How an answer was had does not matter here: a record entry has the day it was observed.
@@ -47,7 +50,7 @@ WHY = {
     "unchanged_gap": "a gap between sessions, or another episode, since it was first asked",
     "does_not_apply": "the finding does not apply any more",
     "wrong_way": "resolved in a way that does not end it",
-    "too_early": "resolved before it was observed",
+    "too_early": "not resolved after it was observed",
 }
 """Why an answer was set aside."""
 
@@ -227,7 +230,7 @@ class _Ageing:
             for entry in self.resolved.get(name, ()):
                 if finding.ends_by and entry.how not in finding.ends_by:
                     why = "wrong_way"
-                elif entry.on < answer.observed:
+                elif not _follows(entry, answer):
                     why = "too_early" if why == "open" else why
                 else:
                     why = "ended"
@@ -332,3 +335,10 @@ class _Ageing:
     def _stale(self, name: str, answer: Answer, why: str, by: str | None = None) -> None:
         self.standing.missing[name] = Missing.STALE
         self.standing.stale.append(SetAside(name, answer, why, by))
+
+
+def _follows(entry: Resolved, answer: Answer) -> bool:
+    """Whether a resolution knows of the answer: by a later day, or because it names the day."""
+    if entry.observed is not None:
+        return answer.observed <= entry.observed
+    return answer.observed < entry.on

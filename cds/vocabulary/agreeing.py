@@ -11,10 +11,13 @@ from cds.vocabulary.values import Amount, Choice, Value
 
 
 def worst(finding: Finding, standing: list[Answer]) -> tuple[Answer, Value]:
-    """The positive that counts, and its value. `standing`: at least one, all adverse words.
+    """The positive that counts, and its value. `standing`: at least one, all of them positives.
 
-    Where the values are ordered, the worst; else the latest day's, all of them as options.
+    Where the values are ordered, or numbers, the worst; else the latest day's, all as options.
     """
+    if finding.numeric:
+        found = max(standing, key=lambda answer: (_bad(finding, answer), answer.observed))
+        return found, cast(Value, found.value)
     if finding.ordered:
         # the worse end is where the adverse values lie
         up = finding.values[-1] in finding.adverse
@@ -30,6 +33,15 @@ def worst(finding: Finding, standing: list[Answer]) -> tuple[Answer, Value]:
     same_day = [answer for answer in standing if answer.observed == latest]
     options = {word for answer in same_day for word in cast(Choice, answer.value).options}
     return same_day[-1], Choice(tuple(word for word in finding.values if word in options))
+
+
+def _bad(finding: Finding, answer: Answer) -> int:
+    """How bad a number surely is: the end of its interval that made it a positive."""
+    value = cast(Amount, answer.value)
+    down = finding.adverse == ("down",)
+    end = value.high if down else value.low
+    assert end is not None  # else it was no sure positive
+    return -end if down else end
 
 
 def agreed(finding: Finding, values: list[Value]) -> Value | None:

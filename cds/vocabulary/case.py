@@ -38,13 +38,17 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """The dated end of a positive: how (examined, imaging, specialist, asked) and by whom."""
+    """The dated end of a positive: how (examined, imaging, specialist, asked) and by whom.
+
+    `observed`: the day of the answer it ends, where the sender names it.
+    """
 
     finding: str
     on: date
     how: str
     by: str
     level: str | None = None
+    observed: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from cds.vocabulary.case import Answer, Case
 from cds.vocabulary.model import Finding, GoodFor
-from cds.vocabulary.values import Choice, Input, NotApplicable
+from cds.vocabulary.values import Amount, Choice, Input, NotApplicable
 from cds.vocabulary.vocabulary import Vocabulary
 
 EPISODE_MONTHS = 12
@@ -31,6 +31,8 @@ def worry(finding: Finding, value: Input | None) -> Worry:
     """Whether a value (None: unknown) is adverse. A number without a limit is perhaps adverse."""
     if isinstance(value, NotApplicable):
         return Worry.NO
+    if isinstance(value, Amount) and finding.positive_from is not None:
+        return _beyond(finding, finding.steps(finding.positive_from) or 0, value)
     if not isinstance(value, Choice):
         return Worry.PERHAPS
     inside = [word in finding.adverse for word in value.options]
@@ -39,8 +41,18 @@ def worry(finding: Finding, value: Input | None) -> Worry:
     return Worry.PERHAPS if any(inside) else Worry.NO
 
 
+def _beyond(finding: Finding, limit: int, value: Amount) -> Worry:
+    """Whether a number is as bad as the limit (in steps), in the direction that is adverse."""
+    low, high = value.low, value.high
+    if finding.adverse == ("down",):
+        surely, never = high is not None and high <= limit, low is not None and low > limit
+    else:
+        surely, never = low is not None and low >= limit, high is not None and high < limit
+    return Worry.YES if surely else Worry.NO if never else Worry.PERHAPS
+
+
 def adverse(finding: Finding, answer: Answer) -> bool:
-    """Whether an answer is a positive: surely one of the finding's adverse words."""
+    """Whether an answer is a positive: surely an adverse word, or a number beyond its limit."""
     return answer.value is not None and worry(finding, answer.value) is Worry.YES
 
 

@@ -122,6 +122,7 @@ class Finding(_Valued):
     words,
     or is `("up",)` / `("down",)` for a number whose high or low side is adverse, or `()`.
     Numbers: `unit` (UCUM), `step`, `low`, `high` in exact decimals; `decimals` places.
+    `positive_from`: a number so bad, or worse, is a positive like an adverse word.
     """
 
     name: str
@@ -145,6 +146,7 @@ class Finding(_Valued):
     unchanged_not_with: tuple[str, ...] = ()
     applies_when: object | None = None  # a cds.rulebook.conditions.Condition over findings only
     mirror: tuple[tuple[str, str], ...] = ()
+    positive_from: Decimal | None = None
     place: Place | None = field(default=None, compare=False)
 
 

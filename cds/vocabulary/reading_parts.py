@@ -59,7 +59,7 @@ CONSENT_KEYS = (
     "family", "region", "on", "by", "capacity", "risks_given", "alternative_given", "withdrawn",
     "interpreter",
 )  # fmt: skip
-RESOLVED_KEYS = ("finding", "on", "how", "by", "level")
+RESOLVED_KEYS = ("finding", "on", "how", "by", "level", "observed")
 SEGMENT_KEYS = ("level", "prominent", "grades", "answers")
 
 
@@ -283,8 +283,12 @@ def read_resolved(
         name, by = fields.text("finding"), fields.text("by")
         on, how = fields.day("on"), fields.word("how", RESOLVED_BY)
         level = fields.word("level", LEVELS, "unknown-level")
+        observed = fields.day("observed")
+        if observed and on and observed > on:
+            message = "the answer that a resolution ends was observed after it"
+            sink.error("date-order", message, fields.at("observed"))
         if name and _resolvable(vocab, name, fields) and on and how and by:
-            found.append(Resolved(name, on, how, by, level))
+            found.append(Resolved(name, on, how, by, level, observed))
     return tuple(found)
 
 
@@ -298,7 +302,7 @@ def _resolvable(vocab: Vocabulary, name: str, fields: Fields) -> bool:
         ends = "needs its `level`" if finding.scope is Scope.SEGMENT else "has no `level`"
         sink.error("wrong-scope", f"the resolution of `{finding.name}` {ends}", fields.pointer)
         return False
-    if finding.numeric or not finding.adverse:
+    if not finding.adverse or (finding.numeric and finding.positive_from is None):
         message = f"`{finding.name}` has no adverse words, so nothing of it is resolved"
         sink.error("not-positive", message, at)
         return False

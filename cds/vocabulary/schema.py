@@ -275,7 +275,11 @@ def _patient() -> Schema:
 
 
 def _resolved(vocab: Vocabulary) -> Schema:
-    positive = [f for f in vocab.findings.values() if f.adverse and not f.numeric]
+    positive = [
+        finding
+        for finding in vocab.findings.values()
+        if finding.adverse and (not finding.numeric or finding.positive_from is not None)
+    ]
     common = {"on": _ref("day"), "how": _words(RESOLVED_BY), "by": _ref("text")}
     shapes = []
     for level in (False, True):
@@ -284,7 +288,8 @@ def _resolved(vocab: Vocabulary) -> Schema:
             properties = {"finding": _words(found), **common}
             if level:
                 properties["level"] = _words(LEVELS)
-            shapes.append(_object(properties, tuple(properties)))
+            owed = tuple(properties)
+            shapes.append(_object({**properties, "observed": _ref("day")}, owed))
     return {"anyOf": shapes} if shapes else {"not": {}}
 
 

@@ -129,7 +129,7 @@ def test_steroid(dose: float, days: int, year: float, mobilization: str) -> None
     ],
 )  # fmt: skip
 def test_beighton_by_age(age: int, score: int, questions: int, loose: bool) -> None:
-    answers = {"beighton": score, "hypermobility_questions": questions}
+    answers = {"beighton": score, "loose_joint_answers": questions}
     found = advised(answers, age=age, sex="male")
     assert ("beighton-high" in fired(found)) is loose
     if age >= 18:

@@ -54,6 +54,24 @@ def test_number() -> None:
     assert found.adverse == ("up",) and not found.unchanged and found.good_for == GoodFor()
 
 
+@pytest.mark.parametrize(
+    ("text", "codes"),
+    [
+        ("adverse: up\n  positive_from: 38.5", []),
+        ("adverse: up\n  positive_from: 44", ["bad-number"]),
+        ("adverse: up\n  positive_from: 38.55", ["bad-number"]),
+        ("positive_from: 38.5", ["misplaced-key"]),
+    ],
+)
+def test_a_number_may_be_a_positive(text: str, codes: list[str]) -> None:
+    sink = Sink()
+    head = "  kind: number\n  unit: Cel\n  step: 0.1\n  range: [33, 43.5]\n  "
+    found = read_finding(entry(f"it:\n{HEAD}{head}{text}\n"), {}, sink)
+    assert [problem.code for problem in sink.problems] == codes
+    assert found is not None
+    assert codes or found.positive_from == Decimal("38.5")
+
+
 def test_presence_and_date_have_their_own_values() -> None:
     presence = read(f'it:\n{HEAD}  kind: presence\n  adverse: ["yes"]\n  block: legs\n')
     assert (presence.values, presence.adverse, presence.block) == (("no", "yes"), ("yes",), "legs")

@@ -108,8 +108,8 @@ def any_case(draw: st.DrawFn, vocab: Vocabulary) -> dict[str, Any]:
     positive = [f.name for f in vocab.case_findings.values() if f.adverse and not f.numeric]
     resolved = some(
         {"finding": st.sampled_from(positive), "on": DAYS, "by": TEXTS,
-         "how": st.sampled_from(RESOLVED_BY)}, {},
-    )  # fmt: skip
+         "how": st.sampled_from(RESOLVED_BY)}, {"observed": DAYS},
+    ).map(_ends_what_came_before)  # fmt: skip
     referral = some(
         {"to": st.sampled_from(vocab.destinations), "on": DAYS,
          "urgency": st.sampled_from(URGENCIES[1:])}, {"outcome": st.sampled_from(OUTCOMES)},
@@ -159,3 +159,10 @@ def any_case(draw: st.DrawFn, vocab: Vocabulary) -> dict[str, Any]:
                 inner = inner[int(key)] if isinstance(inner, list) else inner[key]
             inner.pop(name, None)
     return found
+
+
+def _ends_what_came_before(entry: dict[str, Any]) -> dict[str, Any]:
+    """A resolution names no answer observed after it."""
+    if "observed" not in entry:
+        return entry
+    return {**entry, "observed": min(entry["observed"], entry["on"])}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -18,6 +19,7 @@ from cds.vocabulary.ageing import (
 from cds.vocabulary.model import (
     Finding,
     GoodFor,
+    Kind,
     Scope,
 )
 from cds.vocabulary.reading import (
@@ -25,6 +27,7 @@ from cds.vocabulary.reading import (
 )
 from cds.vocabulary.values import (
     NOT_APPLICABLE,
+    Amount,
     Choice,
     Missing,
 )
@@ -163,9 +166,22 @@ def test_a_positive_ends_only_in_an_allowed_way(how: str) -> None:
     assert why(anyhow) == "resolved"
 
 
-@pytest.mark.parametrize(("on", "stands"), [(ago(10), True), (ago(9), False), (ago(8), False)])
-def test_a_resolution_is_not_before_the_finding(on: str, stands: bool) -> None:
-    found = ended(SERIOUS, yes(ago(9)), "imaging", on)
+@pytest.mark.parametrize(
+    ("on", "observed", "stands"),
+    [
+        (ago(10), None, True),
+        (ago(9), None, True),  # the same day: which came first is not known
+        (ago(8), None, False),
+        (ago(9), ago(9), False),  # it names the answer that it ends
+        (ago(9), ago(10), True),
+        (ago(3), ago(9), False),
+        (ago(3), ago(10), True),  # it ends an earlier answer, not this one
+    ],
+)
+def test_a_resolution_follows_the_finding(on: str, observed: str | None, stands: bool) -> None:
+    named = {} if observed is None else {"observed": observed}
+    entry = {"finding": "it", "how": "imaging", "on": on, "by": "t-1", **named}
+    found = one(SERIOUS, yes(ago(9)), resolved=[entry])
     assert ("it" in found.values) == stands
     assert [aside.why for aside in found.rejected] == (["too_early"] if stands else [])
 
@@ -193,6 +209,41 @@ def test_a_level_is_resolved_for_itself() -> None:
     found = standing(segments=segments, resolved=[entry])
     assert found.values["segment.slip@L4"] == Choice(("yes",))
     assert why(found, "segment.slip@L5") == "resolved"
+
+
+# ---------------------------------------------------------------- numbers that are positives
+def left(**more: Any) -> Finding:
+    return Finding(
+        "it", Kind.NUMBER, "it?", "it", unit="mL", adverse=("up",), positive_from=Decimal(200),
+        good_for=THIS_SESSION, ends_by=("imaging",), **more,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("volume", "stands"), [(199, False), (200, True), (201, True)])
+def test_a_number_that_is_a_positive_never_expires(volume: int, stands: bool) -> None:
+    found = one(left(), {"value": volume, "observed": ago(9)})
+    assert ("it" in found.values) == stands
+    assert why(found) == (None if stands else "expired")
+
+
+def test_measuring_again_ends_no_positive_and_the_worst_counts() -> None:
+    older = [{"value": 250, "observed": ago(9)}, {"value": 400, "observed": ago(8)}]
+    found = one(left(), [*older, {"value": 50, "observed": ago(0)}])
+    assert found.values["it"] == Amount(400, 400)
+    entry = {"finding": "it", "on": ago(5), "how": "imaging", "by": "r-1"}
+    found = one(left(), [*older, {"value": 50, "observed": ago(0)}], resolved=[entry])
+    assert found.values["it"] == Amount(50, 50)
+
+
+def test_a_low_number_is_neither_voided_nor_expired_and_a_good_one_is() -> None:
+    score = replace(
+        left(voided_by=("drug",)), step=Decimal("0.1"), adverse=("down",),
+        positive_from=Decimal("-2.5"), good_for=GoodFor(months=24),
+    )  # fmt: skip
+    event = {"drug": yes(ago(1))}
+    for value, wanted in (("-2.5", None), ("-2.4", "voided"), ("-3", None)):
+        answer = {"value": Decimal(value), "observed": "2019-01-01"}
+        assert why(one(score, answer, DRUG, answers=event)) == wanted
 
 
 # ---------------------------------------------------------------- applies

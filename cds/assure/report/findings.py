@@ -84,7 +84,10 @@ def _adverse(finding: Finding) -> str:
     if not finding.adverse:
         return ""
     if finding.adverse in (("up",), ("down",)):
-        return f"The {'higher' if finding.adverse == ('up',) else 'lower'}, the worse. "
+        up = finding.adverse == ("up",)
+        limit = finding.positive_from
+        stands = "" if limit is None else f"Adverse: {limit} or {'more' if up else 'less'}. "
+        return f"The {'higher' if up else 'lower'}, the worse. {stands}"
     if finding.kind is Kind.PRESENCE:
         return f"Adverse: {finding.adverse[0]}. "
     return f"Adverse: {', '.join(word(text) for text in finding.adverse)}. "

@@ -22,7 +22,7 @@ from cds.features.uncertain import (
     truth,
 )
 from cds.vocabulary.case import Step
-from cds.vocabulary.computed import FEATURES, GUARDING, SPREAD, TRENDS
+from cds.vocabulary.computed import FEATURES, GUARDING, SET_UP, SPREAD, TRENDS
 from cds.vocabulary.values import NOT_APPLICABLE, Amount, Choice, Tri
 
 IN_SESSION = ("during_session", "after_session")
@@ -62,7 +62,9 @@ def today_features(record: Record) -> Features:
     put(found, "today.pain_change", amount(_pain_change(record, steps), _CHANGE))
     put(found, "today.new_sign", truth(some(*(_yes(step.new_sign) for step in steps))))
     put(found, "today.spread", _worst([possible(step.spread, SPREAD) for step in steps], SPREAD))
-    put(found, "today.set_up_problem", _worst([_set_up(s) for s in steps], _WORST_SET_UP))
+    problem = _worst([_set_up(s) for s in steps], _WORST_SET_UP)
+    # what is worst has an order of its own; the words of a value keep the declared one
+    put(found, "today.set_up_problem", choice(set(problem.options), SET_UP) if problem else None)
     _latch(record, steps, found)
     return found
 

@@ -38,11 +38,16 @@ WRONG = {
     "no_exercises": ["walking"],
     "retest_include": ["retest-neurological"],
     "cautions_include": ["caution-bone"],
-    "safety_net_include": ["safety-net-cauda-equina"],
+    "safety_net_include": ["safety-net-after-thrust"],
     "education_include": ["education-irritable"],
     "open_questions": [],
     "open_questions_include": ["saddle_sensation"],
     "stale": ["saddle_sensation"],
+    "bilateral": {"L5": "flexed"},
+    "confidence": {"L5": "very_low"},
+    "alternatives": ["flexed-thrust"],
+    "consent_points_include": ["consent-thrust-harm"],
+    "information": ["information-flynn"],
 }
 
 

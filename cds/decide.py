@@ -20,7 +20,7 @@ from cds.explain.answers import answers, asked_line
 from cds.explain.chain import build_chain
 from cds.explain.confidence import RELIABILITY, confidence
 from cds.explain.effects import Effects
-from cds.explain.headline import Found, headline, status
+from cds.explain.headline import SETTLED, Found, headline, status
 from cds.explain.information import consent_points, information
 from cds.explain.library import cards, exercises, said, without_card
 from cds.explain.limits import limits
@@ -76,6 +76,8 @@ class Decider:
             moment=case.moment,
             asked=asked_line(program, case, standing),
             treated=treated,
+            barred_levels=resolver.barred(readings, paths.now),
+            next_step=next_step(program, readings, SETTLED)["step"],
             **bars_all(program, readings),
         )
         segments = [

@@ -227,6 +227,16 @@ class Resolver:
             return most
         return replace(most, up_to=ups[AT_MOST_TREATED - 1])
 
+    def barred(self, readings: Readings, resolved: Resolved) -> tuple[str, ...]:
+        """Levels where a technique is indicated and no hands-on step is open."""
+        families = [family.name for family in self.program.ladder.of_group("hands_on")]
+        return tuple(
+            level
+            for level, path in resolved.paths.items()
+            if not path.steps
+            and any(self._indicated(readings, name, level, now) for name in families)
+        )
+
     def idle(self, resolved: Resolved) -> str:
         """What the case does when no level has a hands-on step."""
         return resolved.capped or EXERCISE_ONLY

@@ -20,7 +20,10 @@ STOPPED, ASK_FIRST, SETTLED = "stopped", "ask_first", "settled"
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What the headline is made of. `fired` is the reading with holds left out."""
+    """What the headline is made of. `fired` is the reading with holds left out.
+
+    `barred_levels`: levels that are worth treating by hand, and closed. `next_step`: of the course.
+    """
 
     now: Resolved
     fired: Resolved
@@ -32,6 +35,8 @@ class Found:
     treated: list[str]
     bars_all: bool
     bar_titles: list[str]
+    barred_levels: tuple[str, ...] = ()
+    next_step: str = "continue"
 
 
 def status(resolver: Resolver, found: Found) -> str:
@@ -75,7 +80,14 @@ def _headline(program: Program, resolver: Resolver, found: Found) -> tuple[str, 
     )  # fmt: skip
     if not found.now.hands_on and status(resolver, found) == ASK_FIRST:
         plural = "" if owed == 1 else "s"
-        return "not_settled", f"Not settled: {owed} answer{plural} before any hands-on care"
+        before = "this contact ends" if found.moment == "contact" else "any hands-on care"
+        return "not_settled", f"Not settled: {owed} answer{plural} before {before}"
+    if found.moment == "contact" and found.next_step == "re_examine":
+        return (
+            "contact",
+            "Nothing told at this contact is sent on. Examine again at the next visit, before "
+            "anything strong. Repeat the safety net.",
+        )
     if found.moment == "contact":
         return (
             "contact",
@@ -89,6 +101,9 @@ def _headline(program: Program, resolver: Resolver, found: Found) -> tuple[str, 
         if found.now.start_at == found.now.up_to:
             return "hands_on", f"Hands-on today: {start}, no higher"
         return "hands_on", f"Hands-on today: start at {start}, no higher than {most}"
+    if found.barred_levels:
+        levels = ", ".join(found.barred_levels)
+        return "no_segment", f"No hands-on step is open at {levels}: exercise; see what bars it"
     return "no_segment", "No segment to treat: exercise; look at hip, pelvis, other cause"
 
 

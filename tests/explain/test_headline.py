@@ -44,7 +44,7 @@ FELL = rule("fell", when("fall"), "{limit: {thrust: barred}}", basis="precaution
 
 def judge(
     rules: str, *levels: str, moment: str = "before_session", asked: str = "asked",
-    lacking: tuple[str, ...] = ("numb", "fall"), **values: Input,
+    lacking: tuple[str, ...] = ("numb", "fall"), step: str = "continue", **values: Input,
 ) -> tuple[str, str, str]:  # fmt: skip
     """(kind, text, status)."""
     given: dict[str, Input] = {**values, "moment": word(moment)}
@@ -63,6 +63,8 @@ def judge(
         moment=moment,
         asked=asked,
         treated=list(seen.paths.treated),
+        barred_levels=seen.resolver.barred(seen.readings, seen.paths.now),
+        next_step=step,
         **bars_all(program, seen.readings),
     )
     said = headline(program, seen.resolver, found)
@@ -86,6 +88,14 @@ def test_hands_on_at_one_rung() -> None:
 
 def test_no_segment() -> None:
     assert judge(BOTH, numb=no(), fall=no())[::2] == ("no_segment", SETTLED)
+
+
+def test_a_level_that_hurts_and_is_barred_is_not_called_no_segment() -> None:
+    bars = rule("bars", when("fall"), "{segment.limit: {hands_on: barred}}",
+                for_each="segment", basis="precaution")  # fmt: skip
+    kind, text, state = judge(WORTH + AIM + bars, "L5", fall=yes())
+    assert (kind, state) == ("no_segment", SETTLED)
+    assert text == "No hands-on step is open at L5: exercise; see what bars it"
 
 
 def test_an_emergency_names_the_concern_and_stops() -> None:
@@ -146,6 +156,17 @@ def test_a_held_part_of_the_ladder_asks_first_though_care_goes_on() -> None:
 def test_contact_and_after_session() -> None:
     assert judge(BOTH, "L5", moment="contact", numb=no(), fall=no())[0] == "contact"
     assert judge(BOTH, "L5", moment="after_session", numb=no(), fall=no())[0] == "after_session"
+
+
+def test_a_contact_that_asks_for_a_new_examination_says_so() -> None:
+    answered: dict[str, Any] = {"moment": "contact", "numb": no(), "fall": no()}
+    assert "changes the plan" in judge(BOTH, "L5", **answered)[1]
+    kind, text, _ = judge(BOTH, "L5", step="re_examine", **answered)
+    assert kind == "contact"
+    assert "Examine again at the next visit" in text
+    unasked = judge(BOTH, "L5", moment="contact")
+    assert unasked[1].startswith("Not settled:")
+    assert unasked[1].endswith("before this contact ends")
 
 
 def test_what_wins_from_the_worst_down() -> None:

@@ -17,7 +17,7 @@ from cds.problems import RuleBookError
 from cds.rulebook.printing import print_problems
 
 
-def run(rules: Path, population: Path | None = None) -> int:
+def run(rules: Path, population: Path | None = None, visits: int | None = None) -> int:
     """Print the report; 1 when book or population is refused, 4 when a file is not there.
 
     Goals that are not met are printed, and are no failure: they are for the authors to judge.
@@ -28,7 +28,7 @@ def run(rules: Path, population: Path | None = None) -> int:
             print(f"{path}: not found", file=sys.stderr)
             return exits.UNREADABLE
     try:
-        found = measure_folder(rules, read_population(chosen))
+        found = measure_folder(rules, read_population(chosen).of_size(visits))
     except PopulationError as error:
         print(print_problems(error.problems, error.texts), file=sys.stderr)
         return exits.REFUSED

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import cds
+from cds.assure.burden.population import VISITS, visits
 from cds.cli import exits
 from cds.settings import RulesNotFoundError, SettingsError, find_rules, read_settings
 
@@ -61,6 +62,7 @@ def parser() -> argparse.ArgumentParser:
         metavar="POPULATION",
         help="count questions and interruptions over an invented population (takes minutes)",
     )
+    vet.add_argument("--visits", type=visits, metavar="N", help=f"with --burden: {VISITS}")
     serve = verbs.add_parser("serve", help="serve HTTP on the loopback address")
     serve.add_argument("--host", help="address to bind (default 127.0.0.1)")
     serve.add_argument("--port", type=int, help="port to bind (default 8642)")
@@ -104,7 +106,8 @@ def _run(options: argparse.Namespace) -> int:
         return exits.NO_RULES
     if options.verb == "vet" and options.burden is not None:
         burden = importlib.import_module("cds.cli.burden")
-        counted: int = burden.run(rules, Path(options.burden) if options.burden else None)
+        chosen = Path(options.burden) if options.burden else None
+        counted: int = burden.run(rules, chosen, options.visits)
         return counted
     # A verb's own door is imported only when it is called: `vet` need not load the HTTP stack.
     door = importlib.import_module(f"cds.cli.{options.verb}")

@@ -1,29 +1,34 @@
-"""Writes the report: `python -m cds.assure.burden tests/bench/burden.md [rules]`."""
+"""Writes the report: `python -m cds.assure.burden tests/bench/burden.md [rules] [--visits N]`."""
 
 from __future__ import annotations
 
+import argparse
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from cds.assure.burden.measure import measure_folder
+from cds.assure.burden.population import VISITS, visits
 from cds.assure.burden.population_reading import default_population, read_population
 from cds.assure.burden.report import report
 from cds.problems import ProblemsError
 from cds.settings import find_rules
 
 
-def main(arguments: list[str]) -> int:
-    """Write the report to the first argument; the second is a rule book's folder."""
-    if not 1 <= len(arguments) <= 2:
-        sys.stderr.write(f"{__doc__}\n")
-        return 2
-    rules = find_rules(Path(arguments[1]) if len(arguments) == 2 else None)
+def main(arguments: Sequence[str]) -> int:
+    """Write the report; wrong usage and `--help` end through argparse."""
+    parser = argparse.ArgumentParser(prog="python -m cds.assure.burden", description=__doc__)
+    parser.add_argument("file", type=Path, help="where the report is written")
+    parser.add_argument("rules", type=Path, nargs="?", help="folder of a rule book")
+    parser.add_argument("--visits", type=visits, metavar="N", help=VISITS)
+    options = parser.parse_args(arguments)
     try:
-        found = measure_folder(rules, read_population(default_population()))
+        population = read_population(default_population()).of_size(options.visits)
+        found = measure_folder(find_rules(options.rules), population)
     except ProblemsError as error:
         sys.stderr.write("".join(f"{problem}\n" for problem in error.problems))
         return 1
-    Path(arguments[0]).write_text(report(found), encoding="utf-8")
+    options.file.write_text(report(found), encoding="utf-8")
     return 0
 
 

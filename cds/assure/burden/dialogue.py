@@ -57,7 +57,8 @@ class Played:
 
     `hands_on`: until no open answer decides hands-on care. `settled`: until the path of today is
     settled. `thrust`: until no open answer moves the limit of thrust. `everything`: until no
-    owed question is left that was not asked. `order`: the answers in the order in which they came.
+    owed question is left that was not asked. `order`: the answers in the order in which they came;
+    `why`: the open rules that owed each of them when it was asked.
     """
 
     last: Advice
@@ -66,6 +67,7 @@ class Played:
     thrust: Count | None = None
     everything: Count = field(default_factory=Count)
     order: list[str] = field(default_factory=list)
+    why: dict[str, list[str]] = field(default_factory=dict)
 
 
 class Visitor:
@@ -215,6 +217,7 @@ class _Dialogue:
         self.asked: set[str] = set()
         self.count = Count()
         self.order: list[str] = []
+        self.why: dict[str, list[str]] = {}
 
     def run(self) -> Played:
         advice = self.visitor.decide(self.case)
@@ -231,7 +234,8 @@ class _Dialogue:
                 break
             advice = self.visitor.decide(self.case)
         self._milestones(played, advice)
-        played.last, played.everything, played.order = advice, self._now(), self.order
+        played.last, played.everything = advice, self._now()
+        played.order, played.why = self.order, self.why
         return played
 
     def _record_rest(self) -> bool:
@@ -273,6 +277,7 @@ class _Dialogue:
         name = question["finding"]
         self.asked.add(_key(question))
         self.order.append(_key(question))
+        self.why[_key(question)] = question["rules"]
         if name not in self.vocabulary.findings:
             self._record(name)
         elif name.startswith(SEGMENT):

@@ -64,7 +64,7 @@ class Asked:
     """Answers of dialogues by milestone, and how often each question was asked.
 
     `thrust` of follow-ups: with what the day of a thrust needs had anew. `with_leg`, `without_leg`:
-    `settled`, in two parts. `agree`: dialogues whose headline is that of the visit with everything
+    `settled`, in two parts. `why`: for each question the rules that owed it. `agree`: dialogues whose headline is that of the visit with everything
     answered.
     """
 
@@ -77,6 +77,7 @@ class Asked:
     without_leg: list[Count] = field(default_factory=list)
     never_settled: int = 0
     names: Counter[str] = field(default_factory=Counter)
+    why: dict[str, Counter[str]] = field(default_factory=dict)
     agree: int = 0
 
 
@@ -259,6 +260,8 @@ def _play_all(asked: Asked, visitor: Visitor, patients: list[Patient]) -> None:
             continue
         asked.visits += 1
         asked.names.update(set(played.order))
+        for name, rules in played.why.items():
+            asked.why.setdefault(name, Counter()).update(rules)
         asked.everything.append(played.everything)
         if played.hands_on is not None:
             asked.hands_on.append(played.hands_on)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -11,6 +11,9 @@ UNKNOWN = "unknown"
 
 SOURCE_STATUS = ("read", "second_hand", "derived", "memory")
 """How a number's source is known."""
+
+VISITS = "draw only N first visits and N follow-ups, for a quick look"
+"""What the option `--visits` says of itself."""
 
 Words = tuple[tuple[str, float], ...]
 """Words with their proportions, 0 to 1; what is left goes to the entry's `otherwise`."""
@@ -123,3 +126,19 @@ class Population:
     findings: tuple[Entry, ...]
     events: tuple[Entry, ...]
     courses: Courses
+
+    def of_size(self, visits: int | None) -> Population:
+        """The same population, drawn as so many first visits and follow-ups; None: as declared."""
+        if visits is None:
+            return self
+        return replace(
+            self, first=visits, follow_up=visits, dialogues=min(self.dialogues, visits)
+        )
+
+
+def visits(text: str) -> int:
+    """A number of visits from the command line: at least one."""
+    number = int(text)
+    if number < 1:
+        raise ValueError(text)
+    return number

@@ -13,7 +13,10 @@ from cds.assure.burden.measure import FIRST, LATER, Asked, Measured, Rates
 from cds.vocabulary.model import URGENCIES
 
 TOP = 15
-"""How many rules and questions are listed."""
+"""How many rules are listed."""
+
+OWED_BY = 4
+"""How many of the rules that owe a question are named beside it."""
 
 
 def report(found: Measured) -> str:
@@ -184,16 +187,29 @@ def _rules(found: Measured) -> str:
 
 
 def _questions(found: Measured) -> str:
-    parts = ["## What was asked, in shares of dialogues that were not stopped"]
+    parts = [
+        "## What was asked, and which rules owed it",
+        "Shares of dialogues that were not stopped, from one in twenty on; a block stands under "
+        f"the member that was asked first.\nAt most {OWED_BY} rules are named, the most frequent "
+        "first.",
+    ]
     for kind in (FIRST, LATER):
         asked = found.asked[kind]
-        listed = ", ".join(
-            f"{name} {100 * count / asked.visits:.0f} %"
+        rows = [
+            (f"`{name}`", f"{100 * count / asked.visits:.0f} %", _owed_by(asked, name))
             for name, count in _most(asked.names, 60)
             if 20 * count >= asked.visits and "@" not in name
-        )
-        parts.append(f"**{kind.capitalize()}** ({asked.visits}): {listed or 'nothing'}.")
+        ]
+        table = _table((f"{kind} ({asked.visits})", "asked", "owed by"), rows)
+        parts.append(table if rows else f"{kind.capitalize()}s: nothing was asked.")
     return "\n\n".join(parts)
+
+
+def _owed_by(asked: Asked, name: str) -> str:
+    rules = asked.why.get(name, Counter())
+    more = len(rules) - OWED_BY
+    named = ", ".join(f"`{rule}`" for rule, _ in _most(rules, OWED_BY))
+    return f"{named} and {more} more" if more > 0 else named or "the record"
 
 
 def _limits() -> str:

@@ -16,7 +16,7 @@ BASE = ROOT / "tests" / "rulebook" / "base"
 @pytest.fixture
 def small(tmp_path: Path) -> Path:
     text = default_population().read_text(encoding="utf-8")
-    for line in ("first_visits: 2000", "follow_ups: 2000", "dialogues: 60"):
+    for line in ("first_visits: 2000", "follow_ups: 2000", "dialogues: 120"):
         assert line in text
         text = text.replace(line, line.split(":")[0] + ": 2")
     path = tmp_path / "small.yaml"
@@ -31,6 +31,11 @@ def test_a_book_is_counted_through_the_verb(
     shown = capsys.readouterr().out
     assert "## Goals" in shown
     assert "sha256:" in shown
+
+
+def test_a_smaller_draw_when_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["vet", "--burden", "--visits", "3", "--rules", str(BASE)]) == exits.OK
+    assert "| first visits, follow-ups | 3 and 3 |" in capsys.readouterr().out
 
 
 def test_a_population_with_a_mistake_is_refused_with_its_line(

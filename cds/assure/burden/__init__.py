@@ -8,6 +8,7 @@ case decided again, until hands-on care, then thrust, depend on no further answe
 beside the figures. Nothing is timed, and one seed gives the same report everywhere.
 
 Files: `population` (the declaration) · `population_reading` (YAML to it, problems by place) ·
-`draw` (patients and visits) · `dialogue` (one visit, question by question) · `measure` (the counts)
-· `intervals` (Wilson) · `goals` (what is aimed at) · `report` (Markdown) · `__main__` (the script).
+`draw` (patients and visits) · `dialogue` (one visit, question by question) · `applicable` (answers
+that apply) · `milestones` (what is settled by then) · `measure` (the counts) · `intervals` (Wilson)
+· `goals` (what is aimed at) · `report` (Markdown) · `__main__` (the script).
 """

@@ -15,17 +15,16 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
+from cds.assure.burden.applicable import read_applicable
 from cds.assure.burden.draw import Answer, Patient, whole_steps
+from cds.assure.burden.milestones import path_settled, thrust_settled
 from cds.decide import decide
-from cds.problems import CaseError
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import Advice, OpenQuestion
 from cds.vocabulary.computed import FEATURES
 from cds.vocabulary.model import Finding
-from cds.vocabulary.reading import read_case
 from cds.vocabulary.vocabulary import Vocabulary, none_of_these
 
-HANDS_ON_STOPS = ("stopped", "settled")
 SEGMENT = "segment."
 UNSURE = "patient_unsure"
 UNASSESSED = "cannot_assess"
@@ -55,10 +54,10 @@ class Count:
 class Played:
     """What came of one dialogue. A count is None where the visit never got there.
 
-    `hands_on`: until no open answer decides hands-on care. `settled`: until the path of today is
-    settled. `thrust`: until no open answer moves the limit of thrust. `everything`: until no
-    owed question is left that was not asked. `order`: the answers in the order in which they came;
-    `why`: the open rules that owed each of them when it was asked.
+    `hands_on`: until no open answer decides hands-on care. `settled`: until no owed answer can
+    move the path of today. `thrust`: until no open answer moves the limit of thrust. `everything`:
+    until no owed question is left that was not asked. `order`: the answers in the order in which
+    they came; `why`: the open rules that owed each of them when it was asked.
     """
 
     last: Advice
@@ -95,15 +94,7 @@ class Visitor:
 
     def decide(self, case: dict[str, Any]) -> Advice:
         """The advice for a case; answers of findings that do not apply are left out first."""
-        while True:
-            try:
-                return decide(self.program, read_case(self.vocabulary, case))
-            except CaseError as error:
-                found = [p.pointer or "" for p in error.problems if p.code == "does-not-apply"]
-                if len(found) < len(error.problems):
-                    raise
-                for pointer in found:
-                    _drop(case, pointer)
+        return decide(self.program, read_applicable(self.vocabulary, case))
 
     # ------------------------------------------------------------ question by question
     def play(self, patient: Patient, thrust: bool = False) -> Played:
@@ -135,8 +126,9 @@ class Visitor:
     def _carry(self, case: dict[str, Any], patient: Patient) -> None:
         """Answers of the earlier visits, each from the last day on which it had to be asked."""
         days = [date.fromisoformat(session["on"]) for session in patient.sessions]
+        idle = self._idle(patient)
         for name, finding in self.vocabulary.case_findings.items():
-            if name in patient.events or patient.answers.get(name) is None:
+            if name in patient.events or name in idle or patient.answers.get(name) is None:
                 continue
             said = self.said(patient.answers, name)
             if not isinstance(said, dict) or "value" in said:
@@ -146,6 +138,18 @@ class Visitor:
         for key in (*RESPONSE, *COMPARABLE):
             case["course"][-1].pop(key, None)
         self.consent(case, patient, patient.first)
+
+    def _idle(self, patient: Patient) -> set[str]:
+        """Findings that do not apply to the patient: nobody asked them, so no record has them."""
+        names = self.vocabulary.case_findings
+        case = {
+            "as_of": patient.as_of.isoformat(),
+            "moment": "before_session",
+            "patient": {"age": patient.age, "sex": patient.sex},
+            "answers": {name: self.said(patient.answers, name) for name in names},
+        }
+        read_applicable(self.vocabulary, case)
+        return set(names) - set(case["answers"])
 
     def said(self, answers: dict[str, Answer], name: str, full: str | None = None) -> Any:
         """One answer as a case has it; a reason for missing where the patient cannot say.
@@ -257,9 +261,9 @@ class _Dialogue:
         open_now = [q for q in advice["open_questions"] if q["owed"] and _key(q) not in self.asked]
         if played.hands_on is None and listed and not any(q["holds_hands_on"] for q in open_now):
             played.hands_on = self._now()
-        if played.settled is None and listed and advice["status"] in HANDS_ON_STOPS:
+        if played.settled is None and listed and path_settled(advice, bool(open_now)):
             played.settled = self._now()
-        if played.thrust is None and listed and _thrust_settled(advice):
+        if played.thrust is None and listed and thrust_settled(advice):
             played.thrust = self._now()
             if self.patient.follow_up:  # consent to a thrust is had anew at every visit
                 played.thrust.asked, played.thrust.single = (
@@ -379,23 +383,3 @@ def _last_asked(finding: Finding, days: list[date]) -> date:
         if period.this_session or (period.days and day - last > timedelta(days=period.days)):
             last = day
     return last
-
-
-def _thrust_settled(advice: Advice) -> bool:
-    return all(
-        limit["most"]["most_careful"] == limit["most"]["least_careful"]
-        for limit in advice["limits"]
-        if limit["family"] == "thrust"
-    )
-
-
-def _drop(case: dict[str, Any], pointer: str) -> None:
-    """Take out the answer at a pointer such as /answers/x or /segments/0/answers/x."""
-    parts = pointer.split("/")[1:]
-    at: Any = case
-    for place, part in enumerate(parts):
-        key: Any = int(part) if isinstance(at, list) else part
-        if place > 0 and parts[place - 1] == "answers":
-            del at[key]
-            return
-        at = at[key]

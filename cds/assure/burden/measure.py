@@ -64,8 +64,8 @@ class Asked:
     """Answers of dialogues by milestone, and how often each question was asked.
 
     `thrust` of follow-ups: with what the day of a thrust needs had anew. `with_leg`, `without_leg`:
-    `settled`, in two parts. `why`: for each question the rules that owed it. `agree`: dialogues whose headline is that of the visit with everything
-    answered.
+    `settled`, in two parts. `why`: for each question the rules that owed it. `agree`: dialogues
+    whose headline is that of the visit with everything answered.
     """
 
     visits: int = 0

@@ -131,9 +131,7 @@ class Population:
         """The same population, drawn as so many first visits and follow-ups; None: as declared."""
         if visits is None:
             return self
-        return replace(
-            self, first=visits, follow_up=visits, dialogues=min(self.dialogues, visits)
-        )
+        return replace(self, first=visits, follow_up=visits, dialogues=min(self.dialogues, visits))
 
 
 def visits(text: str) -> int:

@@ -78,8 +78,11 @@ def _goals(found: Measured) -> str:
         (goal.title, _value(goal), _limit(goal), "met" if goal.met else "**not met**")
         for goal in goals(found)
     ]
-    return "## Goals\n\nAll goals are common practice, for clinical sign-off.\n\n" + _table(
-        ("figure", "measured", "goal", ""), rows
+    return (
+        "## Goals\n\nAll goals are common practice, for clinical sign-off. Those of a follow-up "
+        "count what is asked in it; the levels that\nwere felt are one answer more here, and so is "
+        "each question that the book wants asked alone that day.\n\n"
+        + _table(("figure", "measured", "goal", ""), rows)
     )
 
 

@@ -12,8 +12,30 @@ from tests.support.optional import ROOT
 
 
 def test_the_script_refuses_a_wrong_call(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main([]) == 2
-    assert "cds.assure.burden" in capsys.readouterr().err
+    for wrong in ([], ["x.md", "--visits", "0"], ["x.md", "--visits", "many"]):
+        with pytest.raises(SystemExit) as ended:
+            main(wrong)
+        assert ended.value.code == 2
+        assert "cds.assure.burden" in capsys.readouterr().err
+
+
+def test_help_is_help_and_no_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(SystemExit) as ended:
+        main(["--help"])
+    assert ended.value.code == 0
+    assert "--visits N" in capsys.readouterr().out
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_smaller_draw_when_asked_for(tmp_path: Path) -> None:
+    target = tmp_path / "burden.md"
+    assert main([str(target), str(ROOT / "tests" / "rulebook" / "base"), "--visits", "2"]) == 0
+    told = target.read_text(encoding="utf-8")
+    assert "| first visits, follow-ups | 2 and 2 |" in told
+    assert "| dialogues of each kind | 2 |" in told
 
 
 def test_the_script_writes_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -141,3 +141,16 @@ def _calm(patient: Patient) -> Patient:
     return replace(
         patient, age=40, sex="male", condition="none", answers=answers, levels=levels, consents=True
     )
+
+
+def test_what_does_not_apply_to_the_patient_is_not_in_the_record() -> None:
+    visitor = Visitor(shipped())
+    patient = follow_up(population(), patients(1)[0])
+    thin = {"blood_thinner": "none", "inr_above_target": "yes", "bruising": "yes"}
+    without = visitor.blank(replace(patient, answers={**patient.answers, **thin}))["answers"]
+    assert "blood_thinner" in without
+    assert not {"inr_above_target", "bruising"} & set(without)
+    taken = {**patient.answers, **thin, "blood_thinner": "anticoagulant"}
+    assert {"inr_above_target", "bruising"} <= set(
+        visitor.blank(replace(patient, answers=taken))["answers"]
+    )

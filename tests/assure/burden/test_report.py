@@ -37,7 +37,14 @@ def test_a_share_has_its_interval() -> None:
 
 def test_the_kept_report_is_of_the_shipped_population() -> None:
     kept = (ROOT / "tests" / "bench" / "burden.md").read_text(encoding="utf-8")
-    whole = population(2000, 60)
+    whole = population(2000, 120)
     assert f"| seed | {whole.seed} |" in kept
     assert f"| first visits, follow-ups | {whole.first} and {whole.follow_up} |" in kept
     assert "sha256:" in kept
+
+
+def test_each_question_names_the_rules_that_owed_it(found: Measured) -> None:
+    told = report(found).split("## What was asked, and which rules owed it")[1]
+    row = next(line for line in told.splitlines() if line.startswith("| `saddle_sensation` |"))
+    assert row.startswith("| `saddle_sensation` | 100 % |")
+    assert "`cauda-equina-suspected`" in row

@@ -6,7 +6,7 @@ the rule's own state is looked at, so a case is read and chained, never decided 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,9 @@ from cds.engine.path import path_inputs
 from cds.engine.readings import Readings
 from cds.features.compute import inputs
 from cds.features.order import order
+from cds.problems import CaseError
 from cds.rulebook.book import Phase
+from cds.rulebook.program import Program
 from cds.vocabulary.ageing import stand
 from cds.vocabulary.case import Case
 from cds.vocabulary.computed import PATH_FEATURES
@@ -133,27 +135,67 @@ def without_answers() -> tuple[dict[str, Any], ...]:
 
 
 def may_be_open(edge: Edge) -> bool:
-    """Whether some case leaves the rule open.
+    """Whether the rule may be open in some case.
 
-    More answers only narrow what a feature can be, so a rule that is decided where nothing is known
-    is decided everywhere. The path is always known once it is resolved.
+    More answers only narrow what a feature can be, so a judge rule that is decided where nothing is
+    known is decided everywhere. The path is always known once it is resolved; a prepare rule that
+    reads more than the path counts as never open if nothing that is taken out of its firing case,
+    one answer or field at a time, leaves it open.
     """
-    if all(state(edge.rule, data, edge.policy) != "open" for data in without_answers()):
+    rule, policy = edge.rule, edge.policy
+    program = decider(policy).program
+    if program.rules[rule].phase is Phase.JUDGE:
+        return any(state(rule, data, policy) == "open" for data in without_answers())
+    if _reads(program, rule) <= {*PATH_FEATURES, "moment"}:
         return False
-    program = decider(edge.policy).program
-    reads = {
-        str(read.input).partition("@")[0] if read.input is not None else "a conclusion"
-        for instance in program.instances
-        if instance.rule == edge.rule
-        for read in instance.reads
-        if read.input is not None or read.slot is not None
-    }
-    return not reads <= {*PATH_FEATURES, "moment"}
+    return any(_state(rule, data, policy) == "open" for data in less_known(edge))
 
 
 def may_be_false(edge: Edge) -> bool:
-    """Whether some case makes the rule false: not where it fires with nothing known."""
+    """Whether some case may make the rule false: not one of the judge rules that fire with nothing
+    known."""
+    if decider(edge.policy).program.rules[edge.rule].phase is Phase.PREPARE:
+        return True
     return any(state(edge.rule, data, edge.policy) != "fired" for data in without_answers())
+
+
+def less_known(edge: Edge) -> Iterator[dict[str, Any]]:
+    """The case in which the rule fires, each time with one answer or field less."""
+    fires = edge.cases["fires"]
+    yield from _one_less(fires)
+    for name, finding in decider(edge.policy).program.findings.items():
+        if finding.block and name not in fires.get("answers", {}):
+            yield laid_over(fires, {"answers": {name: {"missing": "not_asked"}}})
+
+
+def _one_less(value: Any) -> Iterator[Any]:
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield {name: kept for name, kept in value.items() if name != key}
+            yield from ({**value, key: less} for less in _one_less(inner))
+    elif isinstance(value, list):
+        for place, inner in enumerate(value):
+            yield [*value[:place], *value[place + 1 :]]
+            yield from ([*value[:place], less, *value[place + 1 :]] for less in _one_less(inner))
+
+
+def _state(rule: str, data: dict[str, Any], policy: Mapping[str, Any]) -> str:
+    """As `state`; `no case` where what was taken away is owed."""
+    try:
+        return state(rule, data, policy)
+    except CaseError:
+        return "no case"
+
+
+def _reads(program: Program, rule: str) -> set[str]:
+    """Names of the inputs that a rule's own condition reads, and a word for a conclusion."""
+    return {
+        "a conclusion" if read.input is None else read.input.partition("@")[0]
+        for instance in program.instances
+        if instance.rule == rule
+        for read in instance.reads
+        if read.input is not None or read.slot is not None
+    }
 
 
 def _mapping(

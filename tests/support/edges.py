@@ -19,12 +19,14 @@ from cds.features.compute import inputs
 from cds.features.order import order
 from cds.problems import CaseError
 from cds.rulebook.book import Phase
+from cds.rulebook.conditions import Condition, Group, Members
 from cds.rulebook.program import Program
 from cds.vocabulary.ageing import stand
 from cds.vocabulary.case import Case
 from cds.vocabulary.computed import PATH_FEATURES
 from cds.vocabulary.model import MOMENTS
 from cds.vocabulary.reading import read_case
+from cds.vocabulary.values import Op
 from tests.support.fixtures import FIXTURES, RULES, FixtureError, base, decider, laid_over
 
 FOLDER = FIXTURES / "edges"
@@ -152,11 +154,26 @@ def may_be_open(edge: Edge) -> bool:
 
 
 def may_be_false(edge: Edge) -> bool:
-    """Whether some case may make the rule false: not one of the judge rules that fire with nothing
-    known."""
-    if decider(edge.policy).program.rules[edge.rule].phase is Phase.PREPARE:
+    """Whether some case may make the rule false.
+
+    Not one that fires where nothing is known, and not one for which it is enough that a finding is
+    known that always applies: there is no known absence of an answer.
+    """
+    rule = decider(edge.policy).program.rules[edge.rule]
+    if _needs_only_an_answer(rule.when, decider(edge.policy).program):
+        return False
+    if rule.phase is Phase.PREPARE:
         return True
     return any(state(edge.rule, data, edge.policy) != "fired" for data in without_answers())
+
+
+def _needs_only_an_answer(condition: Condition, program: Program) -> bool:
+    if isinstance(condition, Members):
+        return condition.group is Group.ANY and any(
+            _needs_only_an_answer(member, program) for member in condition.members
+        )
+    finding = program.findings.get(condition.name)
+    return condition.op is Op.KNOWN and finding is not None and finding.applies_when is None
 
 
 def less_known(edge: Edge) -> Iterator[dict[str, Any]]:

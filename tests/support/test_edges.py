@@ -75,3 +75,8 @@ def test_a_rule_that_nothing_can_change_is_neither() -> None:
 def test_a_rule_of_the_path_alone_is_never_open_but_may_be_false() -> None:
     assert not may_be_open(edge("home-walking"))
     assert may_be_false(edge("home-walking"))
+
+
+def test_a_rule_that_asks_whether_an_answer_is_known_is_never_false() -> None:
+    assert not may_be_false(edge("information-scores"))
+    assert may_be_false(edge("information-benefit-of-manipulation"))

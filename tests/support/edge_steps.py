@@ -72,6 +72,10 @@ def _answer(vocab: Vocabulary, where: str, name: str, one: Any, other: Any) -> I
     """An answer is one thing, however it was given."""
     if one == other:
         return
+    if isinstance(one, list) and isinstance(other, list) and len(one) == len(other):
+        for left, right in zip(one, other, strict=True):  # several dated answers
+            yield from _answer(vocab, where, name, left, right)
+        return
     values = [said.get("value") if isinstance(said, dict) else None for said in (one, other)]
     if None in values or values[0] == values[1]:
         days = {

@@ -63,3 +63,15 @@ def test_members_taken_away_are_counted_and_other_members_are_seen() -> None:
     assert found({"course": []}, start="fourth-visit") == {"course": 3}
     other = [{"on": "2026-11-18"}]
     assert len(found({"course": other}, start="fourth-visit")) == 2
+
+
+def test_of_several_dated_answers_each_that_differs_is_a_change() -> None:
+    def dated(first: int, today: int) -> dict[str, Any]:
+        return {"disability_index": [{"value": first, "observed": "2026-11-02"}, {"value": today}]}
+
+    assert found({"answers": dated(40, 31)}, answers=dated(40, 30)) == {
+        "answers.disability_index": 1
+    }
+    one = laid_over(base("second-visit"), {"answers": dated(40, 30)})
+    other = laid_over(one, {"answers": dated(41, 31)})
+    assert len(changes(decider().vocabulary, one, other)) == 2

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from fastapi import FastAPI
+from collections.abc import Sequence
+
+from fastapi import APIRouter, FastAPI
 from fastapi.telemetry import TelemetryConfig
 
 from cds.api import advising, health, reading
@@ -23,9 +25,13 @@ NO_TELEMETRY: TelemetryConfig = {
 
 
 def create_app(
-    service: Service | None = None, *, max_body: int = DEFAULT_MAX_BODY, log: Log | None = None
+    service: Service | None = None,
+    *,
+    max_body: int = DEFAULT_MAX_BODY,
+    log: Log | None = None,
+    beside: Sequence[APIRouter] = (),
 ) -> FastAPI:
-    """The HTTP door on `service`.
+    """The HTTP door on `service`, and the routes of other doors `beside` it (the pages).
 
     Without one the application is alive but not ready, until `app.state.service` is set. `max_body`
     in bytes; `log` from `cds.service.log.new_log` (standard error where none is given).
@@ -42,6 +48,8 @@ def create_app(
     app.state.max_body = max_body
     for part in (advising, reading, health):
         app.include_router(part.router())
+    for router in beside:
+        app.include_router(router)
     add_handlers(app)
     app.add_middleware(Outermost, log=log if log is not None else new_log())
     return app

@@ -19,6 +19,7 @@ from cds.problems import RuleBookError
 from cds.service.log import Forward, Log, new_log
 from cds.service.wiring import build_service
 from cds.settings import RulesNotFoundError, Settings
+from cds.web.pages import router
 
 LIBRARIES = ("uvicorn", "uvicorn.error", "uvicorn.access", "uvicorn.asgi", "asyncio")
 
@@ -69,7 +70,7 @@ def run(settings: Settings, rules: Path, host: str | None, port: int | None) -> 
     _forward(log)
     server = uvicorn.Server(
         uvicorn.Config(
-            create_app(service, max_body=settings.max_body, log=log),
+            create_app(service, max_body=settings.max_body, log=log, beside=[router()]),
             host=host,
             port=port,
             access_log=False,  # the application writes its own line, without the path as sent

@@ -1,0 +1,46 @@
+"""Words of the pages: how values of an advice are said, so that every page says them alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from cds.explain.words import word
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def plain(value: object) -> str:
+    """A value of an advice in plain words: `mobilization_2` as `mobilization II`."""
+    return word(str(value))
+
+
+def day(value: str | date) -> str:
+    """A date as `20 November 2026`; the text unchanged where it is no date."""
+    try:
+        found = value if isinstance(value, date) else date.fromisoformat(value)
+    except ValueError:
+        return str(value)
+    return f"{found.day} {MONTHS[found.month - 1]} {found.year}"
+
+
+def ago(days: int) -> str:
+    """How long ago: `today`, `yesterday`, `6 days ago`."""
+    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+
+
+def sentence(text: str) -> str:
+    """The text with a capital letter first."""
+    return text[:1].upper() + text[1:]
+
+
+FILTERS: dict[str, Callable[..., str]] = {
+    "plain": plain,
+    "day": day,
+    "ago": ago,
+    "sentence": sentence,
+}
+"""Filters of the templates."""

@@ -8,7 +8,8 @@ nothing that `read_case` checks. Names of fields:
 - `b.BLOCK`: `none_of_these`, or `~REASON`; `some` only opens the block
 - `palpated` (`yes`: the levels below are all there are), `s.LEVEL` (listed), `s.LEVEL.POSITION`
   (prominent side), `s.LEVEL.a.FINDING`
-- `consent.FAMILY`: `given` or `withdrawn` today; `consent_region`
+- `consent.FAMILY`: `given` or `withdrawn` today; `consent_region`; `consent.capacity`,
+  `consent.risks_given`, `consent.alternative_given`: `yes` or `no`
 - `first`: `yes` says that there were no earlier sessions, referrals or consents
 - `r.FINDING`: the way in which an earlier positive ended (`asked`, `examined`, …)
 - `record`: the case as it stood before, as JSON. What was typed lies over it.
@@ -63,7 +64,7 @@ def record_of(vocabulary: Vocabulary, text: str) -> tuple[Json, Case | None]:
     except CaseError as error:
         raise CaseError(
             [
-                Problem(p.code, p.message, pointer=f"/record{p.pointer or ''}", hint=p.hint)
+                Problem(p.code, p.message, pointer=f"/record{p.pointer or ''}", help=p.help)
                 for p in error.problems
             ]
         ) from None
@@ -242,10 +243,10 @@ def _papers(case: Json, vocabulary: Vocabulary, fields: Fields, day: str, by: st
             "region": region,
             "on": day,
             "by": by or "not said",
-            "capacity": "yes",
-            "risks_given": "yes",
-            "alternative_given": "yes",
         }
+        for key in ("capacity", "risks_given", "alternative_given"):
+            if fields.get(f"consent.{key}"):
+                consent[key] = fields[f"consent.{key}"]
         if said == "withdrawn":
             consent["withdrawn"] = day
         case.setdefault("consents", []).append(consent)

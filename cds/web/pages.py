@@ -10,6 +10,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from cds.web import visit_page
 from cds.web.site import Site, service_of
 
 
@@ -28,4 +29,5 @@ def router(site: Site | None = None) -> APIRouter:
     found.add_api_route(
         "/assets/{address}", asset, methods=["GET", "HEAD"], include_in_schema=False
     )
+    found.include_router(visit_page.routes(shared))
     return found

@@ -111,6 +111,10 @@ class Site:
             "text/html; charset=utf-8",
         )
 
+    def fragment(self, template: str, **context: object) -> str:
+        """A piece of a page, as text."""
+        return self.templates.get_template(template).render(**context)
+
     def asset(self, address: str) -> Response:
         """A packaged file under its own digest; 404 for any other address."""
         found = self.assets.get(address)

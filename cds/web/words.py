@@ -37,10 +37,16 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def idref(text: str) -> str:
+    """A name as part of an id: letters, digits and hyphens."""
+    return "".join(letter if letter.isalnum() else "-" for letter in text)
+
+
 FILTERS: dict[str, Callable[..., str]] = {
     "plain": plain,
     "day": day,
     "ago": ago,
     "sentence": sentence,
+    "idref": idref,
 }
 """Filters of the templates."""

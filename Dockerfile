@@ -13,6 +13,7 @@ RUN /app/bin/python -m pip install --no-deps --require-hashes -r requirements/ru
 COPY pyproject.toml LICENSE ./
 COPY cds/ cds/
 COPY rules/ rules/
+COPY fixtures/ fixtures/
 RUN /tools/bin/python -m hatchling build --target wheel --directory wheel \
  && /app/bin/python -m pip install --no-deps --no-index wheel/*.whl \
  && /app/bin/python -m compileall -q /app \

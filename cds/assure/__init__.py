@@ -5,6 +5,8 @@ books over invented patients and count what comes out, or print a book so that p
 programmed can judge it. They read books and cases through the same doors as everybody else and
 change neither.
 
-Files: `burden` (how much a book asks and how often it interrupts) · `report` (the book in plain
+Files: `exercised` (which fixtures exercise a rule).
+
+Folders: `burden` (how much a book asks and how often it interrupts) · `report` (the book in plain
 words, one page for governance to sign).
 """

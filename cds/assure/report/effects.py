@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cds.assure.report.html import Child, Html, el, join, series
-from cds.assure.report.terms import Terms, anchor, link, named, value, with_holes
+from cds.assure.report.terms import Terms, named, value, with_holes
 from cds.explain.words import word
 from cds.rulebook.book import Write
 from cds.vocabulary.model import Family
@@ -130,13 +130,13 @@ def _shown(terms: Terms, name: str) -> Html:
     said = text.say
     if len(said) > LONG:
         said = said[:LONG].rpartition(" ")[0].rstrip(",;:.") + " …"
-    return link(anchor("text", name), with_holes(said))
+    return terms.link("text", name, with_holes(said))
 
 
 def chosen(terms: Terms, name: str) -> Html:
     """A link to a text, card or exercise by its id."""
     if name in terms.program.cards:
-        return link(anchor("card", name), named(name))
+        return terms.link("card", name, named(name))
     if name in terms.program.exercises:
-        return link(anchor("exercise", name), with_holes(terms.program.exercises[name].title))
-    return link(anchor("text", name), named(name))
+        return terms.link("exercise", name, with_holes(terms.program.exercises[name].title))
+    return terms.link("text", name, named(name))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from cds.assure.report.effects import chosen
 from cds.assure.report.html import Child, Html, el, join, table
-from cds.assure.report.terms import Terms, anchor, link
+from cds.assure.report.terms import Terms
 from cds.rulebook.book import Evidence
 from cds.rulebook.program import Program
 
@@ -75,7 +75,7 @@ def reference(terms: Terms, evidence: Evidence) -> Html:
     year = f", {entry.year}" if entry is not None and entry.year is not None else ""
     title = entry.title if entry is not None else evidence.source
     where = f": {evidence.at}" if evidence.at else ""
-    return join([link(anchor("source", evidence.source), f"{title}{year}"), where, " ", sure])
+    return join([terms.link("source", evidence.source, f"{title}{year}"), where, " ", sure])
 
 
 def references(terms: Terms, evidence: Sequence[Evidence]) -> Child:
@@ -97,9 +97,9 @@ def certainty_table(program: Program) -> Html:
     )
 
 
-def sources(terms: Terms) -> Html:
-    """The table of sources with who leans on each."""
-    leaning: dict[str, list[Html]] = {
+def leaning(terms: Terms) -> dict[str, list[Html]]:
+    """What leans on each source: rules by number, other things by title."""
+    found: dict[str, list[Html]] = {
         source: [_numbered(terms, rule) for rule in rules]
         for source, rules in terms.links.citers.items()
     }
@@ -107,19 +107,25 @@ def sources(terms: Terms) -> Html:
         if entry.evidence.source is None or entry.kind == "rule":
             continue
         shown = (
-            link(anchor("policy", entry.name), entry.title)
+            terms.link("policy", entry.name, entry.title)
             if entry.kind == "policy"
             else chosen(terms, entry.name)
         )
-        mine = leaning.setdefault(entry.evidence.source, [])
+        mine = found.setdefault(entry.evidence.source, [])
         if shown not in mine:
             mine.append(shown)
+    return found
+
+
+def sources(terms: Terms) -> Html:
+    """The table of sources with who leans on each."""
+    found = leaning(terms)
     rows: list[tuple[Sequence[Child], str | None]] = []
     for source in terms.program.sources.values():
         about = "; ".join(part for part in (source.where, source.scheme) if part)
         year = f" ({source.year})" if source.year is not None else ""
         status = source.status if source.status in CERTAINTY else "memory"
-        used = join(leaning.get(source.id, []), ", ") or "nothing yet"
+        used = join(found.get(source.id, []), ", ") or "nothing yet"
         rows.append(
             ([f"{source.title}{year}", mark(status), about or "–", used], f"source-{source.id}")
         )
@@ -131,4 +137,4 @@ def _numbered(terms: Terms, rule: str) -> Html:
     """A link to a rule by its number alone; its title is said to those who listen."""
     number = str(terms.links.numbers[rule])
     title = terms.program.rules[rule].title
-    return el("a", number, href=f"#{anchor('rule', rule)}", aria_label=f"{number} {title}")
+    return terms.link("rule", rule, number, aria_label=f"{number} {title}")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from cds.assure.report.html import Child, Html, el, join, table
 from cds.assure.report.sentences import sentence
-from cds.assure.report.terms import Terms, anchor, link, number, unit_words, value
+from cds.assure.report.terms import Terms, anchor, number, unit_words, value
 from cds.explain.words import word
 from cds.rulebook.conditions import Leaf, Members
 from cds.vocabulary.model import Feature, Finding, GoodFor, Kind, Scope
@@ -24,12 +24,17 @@ def findings(terms: Terms) -> list[Html]:
         for block in program.blocks.values()
     ]  # fmt: skip
     asked: list[tuple[Sequence[Child], str | None]] = [
-        (_finding(terms, finding), anchor("finding", finding.name))
+        (finding_cells(terms, finding), anchor("finding", finding.name))
         for finding in sorted(program.findings.values(), key=lambda f: (f.title.lower(), f.name))
     ]
     computed: list[tuple[Sequence[Child], str | None]] = [
         (
-            [feature.title, answers(feature), _from(terms, feature), _readers(terms, feature.name)],
+            [
+                feature.title,
+                answers(feature),
+                made_from(terms, feature),
+                readers(terms, feature.name),
+            ],
             anchor("computed", feature.name),
         )
         for feature in program.features.values()
@@ -50,7 +55,8 @@ def findings(terms: Terms) -> list[Html]:
     return tables
 
 
-def _finding(terms: Terms, finding: Finding) -> list[Child]:
+def finding_cells(terms: Terms, finding: Finding) -> list[Child]:
+    """Its title, its question with the answers, how long an answer counts, who reads it."""
     level = " (of each level)" if finding.scope is Scope.SEGMENT else ""
     return [
         finding.title + level,
@@ -60,7 +66,7 @@ def _finding(terms: Terms, finding: Finding) -> list[Child]:
             _applies(terms, finding),
         ],
         _counts(terms, finding),
-        _readers(terms, finding.name),
+        readers(terms, finding.name),
     ]
 
 
@@ -97,7 +103,7 @@ def _how(terms: Terms, finding: Finding) -> Child:
     if finding.ask_alone:
         return "Asked alone."
     if finding.block in terms.program.blocks:
-        return link(anchor("block", finding.block or ""), "Asked together with others.")
+        return terms.link("block", finding.block or "", "Asked together with others.")
     return None
 
 
@@ -139,7 +145,7 @@ def _counts(terms: Terms, finding: Finding) -> Child:
     return shown
 
 
-def _readers(terms: Terms, name: str) -> Child:
+def readers(terms: Terms, name: str) -> Child:
     """Rules that read it, and computed values that are made from it."""
     made = [
         join(["computed: ", terms.term(feature.name)])
@@ -149,7 +155,7 @@ def _readers(terms: Terms, name: str) -> Child:
     return join([*terms.rules(terms.links.readers.get(name, ())), *made], "; ") or "no rule"
 
 
-def _from(terms: Terms, feature: Feature) -> Child:
+def made_from(terms: Terms, feature: Feature) -> Child:
     """What a value is computed from: findings by their titles, parts of the record by name."""
     findings = terms.program.findings
     return (

@@ -16,6 +16,10 @@ class Html(str):
 
     __slots__ = ()
 
+    def __html__(self) -> Html:
+        """Templates take it as markup too."""
+        return self
+
 
 Child: TypeAlias = "Html | str | Sequence[Child] | None"
 """What an element may hold: markup, plain text, nothing, or a sequence of those."""

@@ -20,11 +20,15 @@ def cards(terms: Terms) -> list[Html]:
             " stand for what the advice fills in: the side of the label, the side opposite to it, "
             "and the level treated.",
         ),
-        *(_card(terms, card) for card in terms.program.cards.values()),
+        *(
+            _entry(anchor("card", card.id), with_holes(card.title), card_rows(terms, card))
+            for card in terms.program.cards.values()
+        ),
     ]
 
 
-def _card(terms: Terms, card: Card) -> Html:
+def card_rows(terms: Terms, card: Card) -> list[tuple[str, Child]]:
+    """Everything a card says, row by row."""
     dose = [join([value_name(terms, name), ": ", with_holes(text)]) for name, text in card.dose]
     rows: list[tuple[str, Child]] = [
         ("For", f"{_pattern(card.pattern)}; {', '.join(terms.rung(rung) for rung in card.rungs)}"),
@@ -49,7 +53,7 @@ def _card(terms: Terms, card: Card) -> Html:
         ("Chosen by", _choosers(terms, card.id)),
         ("Name", el("code", card.id)),
     ]
-    return _entry(anchor("card", card.id), with_holes(card.title), rows)
+    return rows
 
 
 def value_name(terms: Terms, name: str) -> str:
@@ -63,10 +67,18 @@ def _pattern(pattern: str) -> str:
 
 def exercises(terms: Terms) -> list[Html]:
     """Every home exercise."""
-    return [_exercise(terms, exercise) for exercise in terms.program.exercises.values()]
+    return [
+        _entry(
+            anchor("exercise", exercise.id),
+            with_holes(exercise.title),
+            exercise_rows(terms, exercise),
+        )
+        for exercise in terms.program.exercises.values()
+    ]
 
 
-def _exercise(terms: Terms, exercise: Exercise) -> Html:
+def exercise_rows(terms: Terms, exercise: Exercise) -> list[tuple[str, Child]]:
+    """Everything an exercise says, row by row."""
     rows: list[tuple[str, Child]] = [
         ("Needs", "; ".join(terms.family(name) for name in exercise.loads) or "nothing special"),
         ("How", bullets([with_holes(text) for text in exercise.how], ordered=True)),
@@ -81,7 +93,7 @@ def _exercise(terms: Terms, exercise: Exercise) -> Html:
         ("Chosen by", _choosers(terms, exercise.id)),
         ("Name", el("code", exercise.id)),
     ]
-    return _entry(anchor("exercise", exercise.id), with_holes(exercise.title), rows)
+    return rows
 
 
 def texts(terms: Terms) -> list[Html]:

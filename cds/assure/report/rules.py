@@ -9,7 +9,7 @@ from cds.assure.report.effects import effects
 from cds.assure.report.evidence import references
 from cds.assure.report.html import Child, Html, bullets, el, join
 from cds.assure.report.sentences import sentence
-from cds.assure.report.terms import Terms, anchor, link, named, with_holes
+from cds.assure.report.terms import Terms, anchor, named, with_holes
 from cds.rulebook.book import Phase, Rule
 
 _EACH = {
@@ -36,8 +36,20 @@ def rule_entry(terms: Terms, rule: Rule) -> Html:
     """One rule, its sentences on the left and what vouches for it on the right."""
     number = el("span", str(terms.links.numbers[rule.id]), class_="no")
     basis = el("span", rule.basis.value, class_="basis") if rule.basis is not None else None
+    return el(
+        "article",
+        el("header", el("h4", number, " ", rule.title), basis),
+        el("div", said(terms, rule), class_="said"),
+        el("div", definitions(vouched(terms, rule)), class_="vouched"),
+        class_="rule",
+        id=anchor("rule", rule.id),
+    )
+
+
+def said(terms: Terms, rule: Rule) -> list[Child]:
+    """What a rule asks, what follows, what is held until it is known, and why."""
     each = _EACH.get(tuple(sorted(rule.for_each)), "When")
-    said = [
+    return [
         el("div", sentence(terms, rule.when, each), class_="when"),
         _follows("Then", "then", effects(terms, rule.then)),
         _unknown(terms, rule),
@@ -46,14 +58,6 @@ def rule_entry(terms: Terms, rule: Rule) -> Html:
         if rule.asymmetric
         else None,
     ]
-    return el(
-        "article",
-        el("header", el("h4", number, " ", rule.title), basis),
-        el("div", said, class_="said"),
-        el("div", _vouched(terms, rule), class_="vouched"),
-        class_="rule",
-        id=anchor("rule", rule.id),
-    )
 
 
 def _follows(label: str, class_: str, found: Sequence[Html]) -> Html:
@@ -68,15 +72,16 @@ def _unknown(terms: Terms, rule: Rule) -> Html | None:
     return el("p", "While that is unknown, nothing is held.", class_="held none")
 
 
-def _vouched(terms: Terms, rule: Rule) -> Html:
+def vouched(terms: Terms, rule: Rule) -> list[tuple[str, Child]]:
+    """Who and what vouches for a rule, and which rules it hangs together with."""
     links = terms.links
     fed_by: list[Child] = list(terms.rules(links.fed_by.get(rule.id, ())))
     if rule.id in links.from_path:
-        fed_by.insert(0, link("ladder", "the path of the day"))
+        fed_by.insert(0, terms.link("part", "ladder", "the path of the day"))
     feeds: list[Child] = list(terms.rules(links.feeds.get(rule.id, ())))
     if rule.id in links.to_path:
-        feeds.insert(0, link("ladder", "the path of the day"))
-    rows: list[tuple[str, Child]] = [
+        feeds.insert(0, terms.link("part", "ladder", "the path of the day"))
+    return [
         ("Evidence", references(terms, rule.evidence)),
         ("Owner", named(rule.owner) if rule.owner else "none named"),
         ("Approved", day(rule.approved)),
@@ -85,7 +90,6 @@ def _vouched(terms: Terms, rule: Rule) -> Html:
         ("Feeds", join(feeds, "; ") if feeds else "the advice alone"),
         ("Name", el("code", rule.id)),
     ]
-    return definitions(rows)
 
 
 def definitions(rows: Sequence[tuple[str, Child]]) -> Html:

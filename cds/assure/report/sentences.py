@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from cds.assure.report.html import Child, Html, bullets, el, join, series
-from cds.assure.report.terms import Terms, anchor, link, number, value
+from cds.assure.report.terms import Terms, number, value
 from cds.rulebook.conditions import Condition, Group, Leaf, Members, Source
 from cds.vocabulary.computed import POINTS
 from cds.vocabulary.model import Feature, Finding, Kind
@@ -104,7 +104,7 @@ def _policy(terms: Terms, leaf: Leaf) -> Html:
     verb = f" is {_verb(leaf.op)}" if leaf.op in NUMERIC_OPS else (
         " is not set to " if leaf.op is Op.IS_NOT else " is set to "
     )  # fmt: skip
-    linked = link(anchor("policy", leaf.name), title)
+    linked = terms.link("policy", leaf.name, title)
     return join(["Local policy “", linked, "”", verb, series(words, "or"), now])
 
 
@@ -117,7 +117,7 @@ def _set_by_policy(terms: Terms, leaf: Leaf) -> Html:
         now = _amount(known, leaf.number)
     else:
         now = " or ".join(terms.word(leaf.name, text) for text in leaf.words)
-    linked = link(anchor("policy", leaf.policy or ""), title)
+    linked = terms.link("policy", leaf.policy or "", title)
     return join([value(now), ", as local policy “", linked, "” sets it"])
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cds.assure.report.effects import chosen
 from cds.assure.report.evidence import Cited, certainty, cited
 from cds.assure.report.html import Child, Html, el, join, table
-from cds.assure.report.terms import Terms, anchor, link, spoken
+from cds.assure.report.terms import Terms, spoken
 
 HEADS = ("What leans on it", "What is to be confirmed", "Agreed", "Name and date, or remark")
 
@@ -54,7 +54,7 @@ def _leaning(terms: Terms, entry: Cited) -> Child:
     if entry.kind == "rule":
         return terms.rules([entry.name])
     if entry.kind == "policy":
-        return join([link(anchor("policy", entry.name), entry.title), " (policy)"])
+        return join([terms.link("policy", entry.name, entry.title), " (policy)"])
     return join([chosen(terms, entry.name), f" ({entry.kind})"])
 
 
@@ -65,4 +65,4 @@ def _claim(terms: Terms, entry: Cited) -> Child:
     source = terms.program.sources.get(proof.source)
     title = source.title if source is not None else proof.source
     where = f": {proof.at}" if proof.at else ""
-    return join([link(anchor("source", proof.source), title), where])
+    return join([terms.link("source", proof.source, title), where])

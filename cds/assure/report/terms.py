@@ -1,9 +1,12 @@
-"""What things are called and where they stand in the report: titles, anchors and links."""
+"""What things are called and where they stand: titles, anchors and links.
+
+The report links inside itself; pages that show one thing each give `Terms` their own addresses.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -21,25 +24,38 @@ _UNITS = {
 _HOLE = re.compile(r"\{(side|other_side|level)\}")
 
 
+def in_report(kind: str, name: str) -> str:
+    """Where a thing stands in the report: below its anchor; a part below its own name."""
+    return f"#{name if kind == 'part' else anchor(kind, name)}"
+
+
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """A rule book and its links, and the words for everything in it."""
+    """A rule book and its links, and the words for everything in it.
+
+    `at` says where a thing of some kind and name is read.
+    """
 
     program: Program
     links: Links
+    at: Callable[[str, str], str] = in_report
+
+    def link(self, kind: str, name: str, *text: Child, **attributes: str) -> Html:
+        """A link to where a thing is read."""
+        return el("a", *text, href=self.at(kind, name), **attributes)
 
     def declared(self, name: str) -> Finding | Feature | None:
         """The finding or feature of this name."""
         return self.program.findings.get(name) or self.program.features.get(name)
 
     def term(self, name: str) -> Html:
-        """The title of a finding or feature, linked to its row in the index."""
+        """The title of a finding or feature, linked."""
         finding = self.program.findings.get(name)
         if finding is not None:
-            return link(anchor("finding", name), finding.title)
+            return self.link("finding", name, finding.title)
         feature = self.program.features.get(name)
         if feature is not None:
-            return link(anchor("computed", name), feature.title)
+            return self.link("computed", name, feature.title)
         return value(self.slot(name))
 
     def slot(self, name: str) -> str:
@@ -83,8 +99,9 @@ class Terms:
     def rules(self, ids: Iterable[str]) -> list[Html]:
         """Links to rules, each with its number and title."""
         return [
-            link(
-                anchor("rule", rule),
+            self.link(
+                "rule",
+                rule,
                 el("span", f"{self.links.numbers[rule]} ", class_="no"),
                 self.program.rules[rule].title,
             )
@@ -92,9 +109,9 @@ class Terms:
         ]
 
 
-def terms_of(program: Program) -> Terms:
+def terms_of(program: Program, at: Callable[[str, str], str] = in_report) -> Terms:
     """The words of a rule book."""
-    return Terms(program, links_of(program))
+    return Terms(program, links_of(program), at)
 
 
 def anchor(kind: str, name: str) -> str:

@@ -8,7 +8,7 @@ from fastapi import APIRouter, FastAPI
 from fastapi.telemetry import TelemetryConfig
 
 from cds.api import advising, health, reading
-from cds.api.errors import add_handlers
+from cds.api.errors import ForPeople, add_handlers
 from cds.api.middleware import Outermost
 from cds.service.log import Log, new_log
 from cds.service.wiring import Service
@@ -30,11 +30,13 @@ def create_app(
     max_body: int = DEFAULT_MAX_BODY,
     log: Log | None = None,
     beside: Sequence[APIRouter] = (),
+    for_people: ForPeople | None = None,
 ) -> FastAPI:
     """The HTTP door on `service`, and the routes of other doors `beside` it (the pages).
 
     Without one the application is alive but not ready, until `app.state.service` is set. `max_body`
-    in bytes; `log` from `cds.service.log.new_log` (standard error where none is given).
+    in bytes; `log` from `cds.service.log.new_log` (standard error where none is given);
+    `for_people` makes a page of an error for those who asked for a page.
     """
     app = FastAPI(
         title="Featheredge",
@@ -46,6 +48,7 @@ def create_app(
     )
     app.state.service = service
     app.state.max_body = max_body
+    app.state.for_people = for_people
     for part in (advising, reading, health):
         app.include_router(part.router())
     for router in beside:

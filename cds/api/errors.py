@@ -2,13 +2,16 @@
 
 A type is a relative reference, `/problems/NAME`, and can be read there. Whatever goes wrong about a
 case, the answer says that nothing was assessed: an error never reads as "no concern".
+
+A person's browser gets the same as a page, where the application was given one (`for_people`); the
+routes for programs answer JSON to everybody.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import NotRequired, TypedDict
+from typing import NotRequired, TypedDict, cast
 
 import orjson
 from fastapi import FastAPI
@@ -22,6 +25,8 @@ from cds.vocabulary.codes import JSON_CODES
 
 PROBLEM_JSON = "application/problem+json"
 NOT_ASSESSED = "Nothing was assessed."
+FOR_PROGRAMS = ("/v1/", "/problems/", "/health/", "/openapi.json")
+"""Beginnings of paths that answer JSON whoever asks."""
 
 
 class ProblemItem(TypedDict):
@@ -138,6 +143,10 @@ def refusal_of(error: CaseError) -> Refusal:
     items = [_item(problem) for problem in error.problems]
     codes = {problem.code for problem in error.problems}
     found = "one problem was" if len(items) == 1 else f"{len(items)} problems were"
+    if "wrong-form-type" in codes:
+        return Refusal(
+            "unsupported-media-type", f"{found.capitalize()} found. {NOT_ASSESSED}", items
+        )
     if "body-too-large" in codes:
         return Refusal("body-too-large", f"The body is too large. {NOT_ASSESSED}", items)
     if codes <= JSON_CODES.keys():
@@ -161,8 +170,15 @@ def answer(
     problems: Iterable[ProblemItem] = (),
     headers: Mapping[str, str] | None = None,
 ) -> Response:
-    """The answer for one error."""
-    body: ProblemDetails = {
+    """The answer for one error, as JSON."""
+    return _json(details(kind, detail, request_id, problems), headers)
+
+
+def details(
+    kind: ProblemType, detail: str, request_id: str, problems: Iterable[ProblemItem] = ()
+) -> ProblemDetails:
+    """What the answer for one error says."""
+    return {
         "type": kind.uri,
         "title": kind.title,
         "status": kind.status,
@@ -170,12 +186,43 @@ def answer(
         "problems": list(problems),
         "request_id": request_id,
     }
+
+
+def _json(body: ProblemDetails, headers: Mapping[str, str] | None) -> Response:
     return Response(
         orjson.dumps(body),
-        kind.status,
+        body["status"],
         {**(headers or {}), "cache-control": "no-store"},
         PROBLEM_JSON,
     )
+
+
+ForPeople = Callable[[Request, Mapping[str, object]], Response]
+"""Makes a page of problem details."""
+
+
+def respond(
+    request: Request,
+    kind: ProblemType,
+    detail: str,
+    problems: Iterable[ProblemItem] = (),
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """The answer for one error to whoever asked: a page for people, JSON for programs."""
+    found = details(kind, detail, request_id_of(request), problems)
+    show: ForPeople | None = getattr(request.app.state, "for_people", None)
+    if show is None or not _is_person(request):
+        return _json(found, headers)
+    page = show(request, cast("Mapping[str, object]", found))
+    page.headers.update(headers or {})
+    page.headers["cache-control"] = "no-store"
+    page.headers["vary"] = "accept"
+    return page
+
+
+def _is_person(request: Request) -> bool:
+    wants = ",".join(request.headers.getlist("accept")).lower()
+    return "text/html" in wants and not request.url.path.startswith(FOR_PROGRAMS)
 
 
 def request_id_of(request: Request) -> str:
@@ -185,18 +232,19 @@ def request_id_of(request: Request) -> str:
 
 async def _refused(request: Request, error: Exception) -> Response:
     if isinstance(error, Refusal):
-        return answer(
-            error.kind, str(error.detail), request_id_of(request), error.problems, error.headers
-        )
+        return respond(request, error.kind, str(error.detail), error.problems, error.headers)
     if isinstance(error, HTTPException):
         # Raised by the framework (routing, above all): its own words are not passed on.
         kind = TYPES[_BY_STATUS.get(error.status_code, "bad-request")]
-        return answer(kind, kind.about, request_id_of(request), headers=error.headers)
+        return respond(request, kind, kind.about, headers=error.headers)
+    if isinstance(error, CaseError):
+        return await _refused(request, refusal_of(error))
     kind = TYPES["bad-request"]
-    return answer(kind, kind.about, request_id_of(request))
+    return respond(request, kind, kind.about)
 
 
 def add_handlers(app: FastAPI) -> None:
     """Answer the framework's exceptions and ours in the one shape."""
     app.add_exception_handler(HTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _refused)
+    app.add_exception_handler(CaseError, _refused)

@@ -11,10 +11,11 @@ from time import perf_counter
 from uuid import uuid4
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import ClientDisconnect
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from cds.api.errors import TYPES, answer
+from cds.api.errors import TYPES, answer, respond
 from cds.service.log import Log, place_of
 from cds.service.wiring import Service
 
@@ -66,8 +67,7 @@ class Outermost:
         except Exception as error:  # the last net: nothing may pass
             self._failed(scope, request_id, error)
             if not status:
-                kind = TYPES["internal"]
-                await answer(kind, kind.about, request_id)(scope, receive, seen)
+                await _last(scope, request_id)(scope, receive, seen)
         self.log.info(
             "request",
             request_id=request_id,
@@ -88,6 +88,15 @@ class Outermost:
             error=type(error).__name__,
             at=place_of(error),
         )
+
+
+def _last(scope: Scope, request_id: str) -> Response:
+    """The answer when all else failed; making a page of it may fail too."""
+    kind = TYPES["internal"]
+    try:
+        return respond(Request(scope), kind, kind.about)
+    except Exception:
+        return answer(kind, kind.about, request_id)
 
 
 def _request_id(scope: Scope) -> str:

@@ -31,7 +31,7 @@ EDGES = {"fires": "fires", "open": "is open", "other_side": "is quiet on the oth
 
 @dataclass(frozen=True, slots=True)
 class Exercised:
-    """One fixture that exercises a rule. `about` is its sentence, `how` what the rule does in it."""
+    """One fixture that exercises a rule: its sentence, and what the rule does in it."""
 
     folder: str
     file: str

@@ -20,6 +20,8 @@ from cds.service.log import Forward, Log, new_log
 from cds.service.wiring import build_service
 from cds.settings import RulesNotFoundError, Settings
 from cds.web.pages import router
+from cds.web.problem_page import problem_page
+from cds.web.site import Site
 
 LIBRARIES = ("uvicorn", "uvicorn.error", "uvicorn.access", "uvicorn.asgi", "asyncio")
 
@@ -68,9 +70,17 @@ def run(settings: Settings, rules: Path, host: str | None, port: int | None) -> 
         return exits.NO_RULES
     log = new_log(settings.log_level)
     _forward(log)
+    site = Site()
+    app = create_app(
+        service,
+        max_body=settings.max_body,
+        log=log,
+        beside=[router(site)],
+        for_people=problem_page(site),
+    )
     server = uvicorn.Server(
         uvicorn.Config(
-            create_app(service, max_body=settings.max_body, log=log, beside=[router()]),
+            app,
             host=host,
             port=port,
             access_log=False,  # the application writes its own line, without the path as sent

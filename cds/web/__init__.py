@@ -5,5 +5,11 @@ without any script. A small packaged script only saves actions: it sends what wa
 puts the answered fragment in its place. Nothing is loaded from elsewhere.
 
 Files: `pages` (which page stands where) · `site` (templates, assets, headers) · `words` (how values
-are said). Folders: `templates`, `static` (style sheets and scripts).
+are said) · `problem_page` (what went wrong, for people).
+A visit: `visit_page` (the case sheet) · `sheet` (its parts and questions) · `form` (fields to a
+case) · `received` (a form's body) · `live` (the draft as answers come).
+The rule book: `rulebook_page` (its routes) · `rulebook` (one edition's words and addresses) ·
+`rulebook_search` (words and filters) · `rulebook_things` (what each page shows) · `neighbours`
+(what stands around a rule).
+Folders: `pictures` (SVG), `templates`, `static` (style sheets and scripts).
 """

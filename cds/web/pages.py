@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from cds.web import visit_page
+from cds.web import rulebook_page, visit_page
 from cds.web.site import Site, service_of
 
 
@@ -30,4 +30,5 @@ def router(site: Site | None = None) -> APIRouter:
         "/assets/{address}", asset, methods=["GET", "HEAD"], include_in_schema=False
     )
     found.include_router(visit_page.routes(shared))
+    found.include_router(rulebook_page.routes(shared))
     return found

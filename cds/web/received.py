@@ -17,7 +17,9 @@ async def form_fields(request: Request) -> dict[str, str]:
     """The typed fields of a form body. Raises `CaseError` for what is none, or is too long."""
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != "application/x-www-form-urlencoded":
-        raise CaseError([Problem("wrong-form", "the page was sent in a form it does not have")])
+        raise CaseError(
+            [Problem("wrong-form-type", "the page was sent in a form it does not have")]
+        )
     limit = int(request.app.state.max_body)
     body = bytearray()
     async for part in request.stream():

@@ -1,17 +1,20 @@
 """What every page shares: templates, packaged assets, and headers that let nothing foreign in.
 
-Templates escape everything; the only markup that passes is what `markupsafe.Markup` marks, which
-only `cds/web/pictures` makes. Assets are served under their own digest, so they may be kept for
-ever. No page carries a script or style of its own: the content security policy refuses them.
+Templates escape everything; the only markup that passes is what is marked as such, which only
+`cds/web/pictures` and the renderers of the report make. Assets are served under their own digest,
+so they may be kept for ever. No page carries a script or style of its own: the content security
+policy refuses them.
 """
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib.resources import files
 from pathlib import PurePosixPath
+from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
@@ -70,6 +73,13 @@ def _assets() -> dict[str, Asset]:
     return found
 
 
+def _texts() -> Iterable[str]:
+    """The sources of the templates."""
+    folder = files(__package__).joinpath("templates")
+    for entry in sorted(folder.iterdir(), key=lambda e: e.name):
+        yield entry.read_text(encoding="utf-8")
+
+
 @dataclass(frozen=True)
 class Site:
     """Templates and assets of the pages; holds nothing of a case."""
@@ -110,6 +120,38 @@ class Site:
             {**HEADERS, "cache-control": "no-store" if about_a_patient else "no-cache"},
             "text/html; charset=utf-8",
         )
+
+    @cached_property
+    def digest(self) -> str:
+        """Changes with everything here that a page is made of."""
+        parts = (__version__, *sorted(self.assets), *_texts())
+        return hashlib.sha256("\0".join(parts).encode()).hexdigest()
+
+    def kept(
+        self,
+        request: Request,
+        template: str,
+        service: Service,
+        context: Callable[[], Mapping[str, Any]],
+        *,
+        changes_with: Iterable[str] = (),
+    ) -> Response:
+        """A page that only the edition changes, this program, and `changes_with` (the day, say).
+
+        Those who have it are told so (304), and nothing is worked out for them.
+        """
+        parts = "\0".join((self.digest, service.digest, *changes_with))
+        tag = f'"{hashlib.sha256(parts.encode()).hexdigest()[:32]}"'
+        had = ",".join(request.headers.getlist("if-none-match")).split(",")
+        if {tag, "*"} & {part.strip().removeprefix("W/") for part in had}:
+            return Response(status_code=304, headers={"etag": tag, "cache-control": "no-cache"})
+        answer = self.page(template, service, about_a_patient=False, **context())
+        answer.headers["etag"] = tag
+        return answer
+
+    def unready(self) -> Response:
+        """The page while there is no rule book."""
+        return self.page("start.html", None, status=503, here="")
 
     def fragment(self, template: str, **context: object) -> str:
         """A piece of a page, as text."""

@@ -127,7 +127,15 @@ def sources(terms: Terms) -> Html:
         status = source.status if source.status in CERTAINTY else "memory"
         used = join(found.get(source.id, []), ", ") or "nothing yet"
         rows.append(
-            ([f"{source.title}{year}", mark(status), about or "–", used], f"source-{source.id}")
+            (
+                [
+                    terms.heading("source", source.id, f"{source.title}{year}"),
+                    mark(status),
+                    about or "–",
+                    used,
+                ],
+                f"source-{source.id}",
+            )
         )
     heads = ("Source", "Certainty", "Where, scheme", "Leaned on by (rule numbers, other titles)")
     return table("Every source, and what leans on it", heads, rows)

@@ -24,13 +24,13 @@ def findings(terms: Terms) -> list[Html]:
         for block in program.blocks.values()
     ]  # fmt: skip
     asked: list[tuple[Sequence[Child], str | None]] = [
-        (finding_cells(terms, finding), anchor("finding", finding.name))
+        (_linked(terms, finding), anchor("finding", finding.name))
         for finding in sorted(program.findings.values(), key=lambda f: (f.title.lower(), f.name))
     ]
     computed: list[tuple[Sequence[Child], str | None]] = [
         (
             [
-                feature.title,
+                terms.heading("computed", feature.name, feature.title),
                 answers(feature),
                 made_from(terms, feature),
                 readers(terms, feature.name),
@@ -53,6 +53,11 @@ def findings(terms: Terms) -> list[Html]:
         )
         tables.insert(0, together)
     return tables
+
+
+def _linked(terms: Terms, finding: Finding) -> list[Child]:
+    title, *others = finding_cells(terms, finding)
+    return [terms.heading("finding", finding.name, title), *others]
 
 
 def finding_cells(terms: Terms, finding: Finding) -> list[Child]:

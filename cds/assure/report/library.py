@@ -21,7 +21,11 @@ def cards(terms: Terms) -> list[Html]:
             "and the level treated.",
         ),
         *(
-            _entry(anchor("card", card.id), with_holes(card.title), card_rows(terms, card))
+            _entry(
+                anchor("card", card.id),
+                terms.heading("card", card.id, with_holes(card.title)),
+                card_rows(terms, card),
+            )
             for card in terms.program.cards.values()
         ),
     ]
@@ -70,7 +74,7 @@ def exercises(terms: Terms) -> list[Html]:
     return [
         _entry(
             anchor("exercise", exercise.id),
-            with_holes(exercise.title),
+            terms.heading("exercise", exercise.id, with_holes(exercise.title)),
             exercise_rows(terms, exercise),
         )
         for exercise in terms.program.exercises.values()

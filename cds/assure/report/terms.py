@@ -44,6 +44,10 @@ class Terms:
         """A link to where a thing is read."""
         return el("a", *text, href=self.at(kind, name), **attributes)
 
+    def heading(self, kind: str, name: str, title: Child) -> Child:
+        """The title of an entry: a link where the thing has a page of its own."""
+        return title if self.at(kind, name).startswith("#") else self.link(kind, name, title)
+
     def declared(self, name: str) -> Finding | Feature | None:
         """The finding or feature of this name."""
         return self.program.findings.get(name) or self.program.features.get(name)

@@ -5,5 +5,6 @@ the server as SVG with presentation attributes, because the pages allow no inlin
 from classes of the style sheets, so light and dark and print agree.
 
 Files: `ladder` (rungs of one level, what is open and what holds the rest) · `course` (rung, guarding
-and pain of each session) · `graph` (what rests on what) · `svg` (elements, escaped).
+and pain of each session) · `graph` (what rests on what) · `fan` (lines from many to one) ·
+`svg` (elements, escaped).
 """

@@ -147,6 +147,8 @@ def refusal_of(error: CaseError) -> Refusal:
         return Refusal(
             "unsupported-media-type", f"{found.capitalize()} found. {NOT_ASSESSED}", items
         )
+    if "wrong-form" in codes:
+        return Refusal("bad-request", f"{found.capitalize()} found. {NOT_ASSESSED}", items)
     if "body-too-large" in codes:
         return Refusal("body-too-large", f"The body is too large. {NOT_ASSESSED}", items)
     if codes <= JSON_CODES.keys():

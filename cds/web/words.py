@@ -14,7 +14,7 @@ MONTHS = (
 
 
 def plain(value: object) -> str:
-    """A value of an advice in plain words: `mobilization_2` as `mobilization II`."""
+    """A value of an advice in plain words: `no_hands_on` as `no hands on`."""
     return word(str(value))
 
 

@@ -1,10 +1,15 @@
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import jsonschema
 import orjson
 import pytest
+from starlette.requests import Request
+from starlette.responses import Response
 from starlette.testclient import TestClient
 
+from cds.api.app import create_app
 from cds.api.errors import PROBLEM_JSON, TYPES, ProblemDetails, Refusal, answer, refusal_of
 from cds.api.typed_schema import components, reference
 from cds.problems import CaseError, Problem
@@ -97,3 +102,32 @@ def test_an_answer_is_never_stored() -> None:
     assert found.headers["cache-control"] == "no-store"
     assert found.headers["x-a"] == "b"
     assert orjson.loads(bytes(found.body))["request_id"] == "i"
+
+
+def test_a_form_that_cannot_be_read_has_its_type() -> None:
+    assert refusal("wrong-form-type").kind.name == "unsupported-media-type"
+    assert refusal("wrong-form").kind.name == "bad-request"
+
+
+@pytest.mark.parametrize(
+    ("path", "accept", "kind"),
+    [
+        ("/nowhere", "text/html", "text/html"),
+        ("/nowhere", "application/json, TEXT/HTML;q=0.5", "text/html"),
+        ("/nowhere", "*/*", PROBLEM_JSON),
+        ("/v1/nowhere", "text/html", PROBLEM_JSON),
+        ("/health/nowhere", "text/html", PROBLEM_JSON),
+    ],
+)
+def test_a_page_for_people_where_the_application_has_one(path: str, accept: str, kind: str) -> None:
+    def show(request: Request, problem: Mapping[str, object]) -> Response:
+        assert problem["status"] == 404
+        return Response("a page", 404, {"cache-control": "public"}, "text/html")
+
+    with TestClient(create_app(for_people=show)) as client:
+        answer = client.get(path, headers={"accept": accept})
+        assert (answer.status_code, answer.headers["cache-control"]) == (404, "no-store")
+        assert answer.headers["content-type"].startswith(kind)
+    with TestClient(create_app()) as client:
+        answer = client.get(path, headers={"accept": accept})
+        assert answer.headers["content-type"] == PROBLEM_JSON

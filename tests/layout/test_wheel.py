@@ -80,6 +80,14 @@ def test_the_wheel_carries_code_rules_licence_and_command(wheel: Path) -> None:
     code = {path.relative_to(ROOT).as_posix() for path in (ROOT / "cds").rglob("*.py")}
     assert rules
     assert rules | code <= names
+    fixtures = {
+        f"cds/_fixtures/{part}/{path.name}"
+        for part in ("cases", "edges", "published")
+        for path in (ROOT / "fixtures" / part).glob("*.yaml")
+    }
+    assert fixtures and fixtures <= names
+    pages = {p.relative_to(ROOT).as_posix() for p in (ROOT / "cds/web").glob("*/*.*")}
+    assert {page for page in pages if not page.endswith(".pyc")} <= names
     info = f"featheredge-{__version__}.dist-info"
     assert {f"{info}/entry_points.txt", f"{info}/licenses/LICENSE"} <= names
     assert {name.partition("/")[0] for name in names} == {"cds", info}

@@ -7,12 +7,14 @@ Names that no probe knows are let pass, so that one list serves older and newer 
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
 
 def external_folder(environ: Mapping[str, str] = os.environ) -> Path:
@@ -33,10 +35,24 @@ def _lacks_durable() -> str | None:
     return None
 
 
+def _lacks_browser() -> str | None:
+    try:
+        import axe_playwright_python  # noqa: F401, PLC0415 (the probe is the import)
+        import playwright.sync_api  # noqa: F401, PLC0415
+    except ImportError as error:
+        return f"{error.name} is not installed"
+    named = os.environ.get("FEATHEREDGE_BROWSER")
+    if named and not shutil.which(named):
+        return "FEATHEREDGE_BROWSER names no program"
+    found = named or any(shutil.which(name) for name in BROWSERS)
+    return None if found else f"no browser is installed (one of {', '.join(BROWSERS)})"
+
+
 # Part -> a probe that says why it is missing, or None.
 PROBES: dict[str, Callable[[], str | None]] = {
     "external": _lacks_external,
     "durable": _lacks_durable,
+    "browser": _lacks_browser,
 }
 
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import pytest
+from markupsafe import Markup
 
 from cds.assure.report.html import bullets, css_string, el, join, raw, series, table
 from tests.assure.report.support import Page
@@ -58,3 +59,7 @@ def test_a_css_string_holds_nothing_that_ends_it() -> None:
     assert not set('"}<>/\n') & set(shown[1:-1])
     assert shown.startswith('"a\\000022')
     assert shown.endswith('\\0000e9"')
+
+
+def test_templates_take_it_as_markup() -> None:
+    assert Markup("<i>{}</i>").format(el("b", "<")) == "<i><b>&lt;</b></i>"

@@ -10,11 +10,12 @@ from cds.assure.report.terms import (
     named,
     number,
     spoken,
+    terms_of,
     unit_words,
     value,
     with_holes,
 )
-from tests.assure.report.support import terms, text
+from tests.assure.report.support import small, terms, text
 
 
 def test_terms_link_to_the_index() -> None:
@@ -72,3 +73,14 @@ def test_small_pieces() -> None:
     shown = with_holes("To the {other_side} at {level} {odd} <b>")
     assert shown == "To the <var>other side</var> at <var>level</var> {odd} &lt;b&gt;"
     assert spoken("To the {other_side} {odd}") == "To the other side {odd}"
+
+
+def test_where_things_are_read_can_be_said_otherwise() -> None:
+    elsewhere = terms_of(small(), lambda kind, name: f"/{kind}/{name}")
+    assert elsewhere.term("fall") == '<a href="/finding/fall">Recent fall</a>'
+    assert elsewhere.term("age") == '<a href="/computed/age">Age</a>'
+    assert 'href="/rule/hot-after-fall"' in elsewhere.rules(["hot-after-fall"])[0]
+    assert elsewhere.heading("card", "c", "C") == '<a href="/card/c">C</a>'
+    # in the report a thing stands below its own heading
+    assert terms().heading("card", "c", "C") == "C"
+    assert terms().link("part", "ladder", "x") == '<a href="#ladder">x</a>'

@@ -1,0 +1,5 @@
+"""The pages in a browser, as people meet them.
+
+`test_reading` (every page that is read: width, light and dark, accessibility, no script, print) ·
+`test_keyboard` (reached and used without a pointer).
+"""

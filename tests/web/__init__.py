@@ -1,0 +1,1 @@
+"""The pages as they are answered, without a browser."""

@@ -191,7 +191,7 @@ def _bars(limits: list[Limit], *, held: bool) -> list[_Wanted]:
         _Wanted(_limit(entry).slot, "barred", held=held)
         for entry in limits
         if entry["group"] == "hands_on"
-        and "barred" == (entry["most"]["now"] if held else entry["most"]["least_careful"])
+        and (entry["most"]["now"] if held else entry["most"]["least_careful"]) == "barred"
     ]
 
 

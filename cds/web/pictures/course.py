@@ -38,7 +38,10 @@ def course_picture(sessions: Sequence[Session], rungs: Sequence[str]) -> Markup 
     parts += [
         el("circle", cx=f"{x:.0f}", cy=f"{y:.1f}", r=3.4, class_="pain-dot") for x, y in points
     ]
-    label = f"Course of {len(sessions)} sessions: highest rung, guarding, pain; the table has the values."
+    label = (
+        f"Course of {len(sessions)} sessions: highest rung, guarding, pain; "
+        "the table has the values."
+    )
     return drawing(width, HIGH, label, parts, "course-picture")
 
 
@@ -91,7 +94,8 @@ def _rung(session: Session, rungs: Sequence[str], x: int) -> list[Markup]:
     return [
         el("rect", x=x + 8, y=f"{y:.1f}", width=56, height=f"{height:.1f}",
            class_="rung-bar worse" if worse else "rung-bar"),
-        el("text", SHORT.get(rungs[max(done) - 1], rungs[max(done) - 1]), x=x + 10, y=f"{y - 4:.1f}"),
+        el("text", SHORT.get(rungs[max(done) - 1], rungs[max(done) - 1]), x=x + 10,
+           y=f"{y - 4:.1f}"),
     ]  # fmt: skip
 
 

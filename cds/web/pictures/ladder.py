@@ -11,7 +11,9 @@ from cds.vocabulary.advice import Advice, Holder, Limit, SegmentAdvice
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A rule that keeps a rung shut. `kind`: contraindication, policy, other; `status`: fired, held."""
+    """A rule that keeps a rung shut. `kind`: contraindication, policy, other; `status`: fired or
+    held.
+    """
 
     rule: str
     title: str

@@ -54,5 +54,7 @@ def test_an_older_answer_that_a_new_one_may_void_is_named() -> None:
     case = read_case(shipped().vocabulary, raw)
     assert "irritability" in unmoved(shipped(), case)["may_lapse"]
     # the very answer that would: a new injury since
-    told_now = told(shipped().vocabulary, case, [Reply("new_trauma", None, Choice(("fall",)))])
+    told_now = told(
+        shipped().vocabulary, case, [Reply("new_trauma", None, Choice(("minor_fall",)))]
+    )
     assert "irritability" in look(shipped(), told_now).standing.missing

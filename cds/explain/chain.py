@@ -169,6 +169,7 @@ def _test(
         "result": _RESULT[result],
     }
     if read.leaf.source is Source.POLICY:
+        test["policy"] = read.leaf.name
         test["value"] = str(program.policy[read.leaf.name].value)
     elif read.input is not None:
         test["input"] = read.input

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from cds.explain.words import title_of, word
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import ChainInput, Test
-from cds.vocabulary.model import CARE, Combine
+from cds.vocabulary.model import CARE, NAMELESS, Combine
 
 ROMAN = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 """How grades of mobilization are written."""
@@ -23,14 +23,13 @@ def conclusion_text(program: Program, slot: str, value: str) -> str:
     """What one conclusion says: `thrust at L5: barred`, `refer to imaging, urgent`."""
     base, _, level = slot.partition("@")
     name, _, key = base.removeprefix("segment.").partition(".")
-    where = f" at {level}" if level and level != "unnamed" else ""
+    where = _where(level)
     if name == "care_today":
         return CARE_WORDS.get(value, word(value))
     if name == "referral":
         return f"refer to {_lower(program.destinations.get(key, word(key)))}, {word(value)}"
     if name == "concern":
-        title = _lower(program.concerns.get(key, word(key)))
-        return f"{title}: {word(value)}{'' if value == 'emergency' else ' concern'}"
+        return f"{word(value)} concern for {_lower(program.concerns.get(key, word(key)))}"
     if name == "limit":
         family = _lower(program.ladder.family(key).title)
         if value in ("barred", "allowed"):
@@ -56,19 +55,33 @@ def conclusion_texts(program: Program, said: Sequence[tuple[str, str]]) -> list[
         if value == "barred" and key in hands_on:
             barred.setdefault(level, set()).add(key)
     whole = {level for level, keys in barred.items() if len(keys) == len(hands_on)}
+    stopped = ("care_today", CARE[-1]) in said
     found: list[str] = []
-    for slot, value in said:
+    for slot, value in sorted(said, key=_first):
         base, _, level = slot.partition("@")
         name, _, key = base.removeprefix("segment.").partition(".")
         entry = program.conclusions.get(name)
         if entry is not None and entry.combine is Combine.SET:
             continue
         if name == "limit" and value == "barred" and key in hands_on and level in whole:
-            where = f" at {level}" if level and level != "unnamed" else ""
-            found.append(f"all hands-on care{where}: barred")
+            if not stopped:  # no hands-on care at all says it already
+                found.append(f"all hands-on care{_where(level)}: barred")
         else:
             found.append(conclusion_text(program, slot, value))
     return list(dict.fromkeys(found))
+
+
+_ORDER = ("referral", "concern", "care_today", "limit", "indication", "target")
+
+
+def _first(said: tuple[str, str]) -> int:
+    """Where a conclusion stands in a sentence: the gravest kind first, the order given within."""
+    name = said[0].partition("@")[0].removeprefix("segment.").partition(".")[0]
+    return _ORDER.index(name) if name in _ORDER else len(_ORDER)
+
+
+def _where(level: str) -> str:
+    return f" at {level}" if level and level != NAMELESS else ""
 
 
 def grade_text(value: str) -> str:
@@ -95,19 +108,20 @@ def input_text(program: Program, entry: ChainInput) -> str:
 def fact_text(program: Program, test: Test, inputs: Mapping[str, ChainInput]) -> str:
     """What decided one test: the recorded value, an earlier step, or that nobody concluded it."""
     name = test.get("input")
+    choice = program.policy.get(test.get("policy", ""))
+    if choice is not None:
+        return f"local policy ({_lower(choice.title)}): {word(test.get('value', ''))}"
     if name is not None:
         entry = inputs.get(name)
         if test["result"] == "unknown" or entry is None:
-            return f"{title_of(program, name)}: not known"
-        return input_text(program, entry)
+            return f"{_lower(title_of(program, name))}: not known"
+        return _lower(input_text(program, entry))
     if test["result"] == "unknown":
         return f"not known yet: {_lower(test['text'])}"
     if test.get("steps"):
         holds = _lower(test["text"].removesuffix(" holds"))
         return holds if test["result"] == "true" else f"not: {holds}"
-    if not test.get("ruled_out"):  # a choice of local policy
-        return test["text"] if test["result"] == "true" else f"not: {_lower(test['text'])}"
-    return f"no rule concluded: {_lower(test['text'].removesuffix(' holds'))}"
+    return f"not concluded: {_lower(test['text'].removesuffix(' holds'))}"
 
 
 def _rung(program: Program, name: str) -> str:

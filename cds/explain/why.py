@@ -1,21 +1,21 @@
 """Why: the shortest account that is enough for an advice, and the graph it is taken from.
 
 The chain of an advice says everything that fired; most of it does not decide. `account` picks the
-steps that carry the headline, and for each what it rests on, down to what was recorded: of several
-steps that would do, the one that rests on the fewest others. The steps it names, with nothing else
-fired, conclude at least as much as the headline says.
+steps that carry the headline (`claim`), and for each what it rests on, down to what was recorded.
+With nothing else fired, they conclude at least as much as the headline says; without one of them
+and what rests on it, they do not.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TypedDict
 
+from cds.engine.path import Resolver
+from cds.explain.claim import Claim, Wanted, claim_of
 from cds.explain.sayings import conclusion_texts, fact_text
 from cds.rulebook.program import Program
-from cds.vocabulary.advice import Advice, ChainInput, ChainStep, Limit, Path
-from cds.vocabulary.model import CARE
+from cds.vocabulary.advice import Advice, ChainInput, ChainStep
 
 
 class Reason(TypedDict):
@@ -47,41 +47,62 @@ class Graph(TypedDict):
 
 
 class Account(TypedDict):
-    """What the headline says, the reasons that are enough for it, and their graph."""
+    """What the headline says, the reasons that are enough for it, and their graph.
+
+    `absent`: what the headline rests on that no rule concluded, in sentences. Either list may be
+    empty, never both.
+    """
 
     about: str
+    absent: list[str]
     reasons: list[Reason]
     graph: Graph
 
 
-@dataclass(frozen=True, slots=True)
-class _Wanted:
-    """A slot and the value that has to be concluded for it. `held`: a hold may say it too."""
-
-    slot: str
-    value: str
-    held: bool = True
-
-
-def account(program: Program, advice: Advice) -> Account:
+def account(program: Program, resolver: Resolver, advice: Advice) -> Account:
     """The shortest sufficient account of a full advice."""
+    claim = claim_of(program, resolver, advice)
     steps = {step["number"]: step for step in advice["chain"]["steps"]}
     below = {number: rests_on(step) for number, step in steps.items()}
     roots: list[int] = []
-    for wanted in _wanted(program, advice):
-        found = _best(wanted, steps, below)
-        if found is not None and found not in roots:
-            roots.append(found)
-    members = sorted(_closure(roots, below))
+    for wanted in claim.wanted:
+        for found in _able(wanted, steps, below)[: 1 if wanted.one else None]:
+            if found not in roots:
+                roots.append(found)
+    members = _least(claim, steps, below, roots)
     inputs = {entry["name"]: entry for entry in advice["chain"]["inputs"]}
     return {
         "about": advice["headline"]["text"],
+        "absent": claim.absent,
         "reasons": [
             reason(program, steps[number], inputs, [n for n in below[number] if n in members])
             for number in members
         ],
         "graph": graph(program, advice, members),
     }
+
+
+def _least(
+    claim: Claim, steps: dict[int, ChainStep], below: dict[int, list[int]], roots: list[int]
+) -> list[int]:
+    """As few of the steps under these roots as still say what the headline says.
+
+    A step goes with all that rest on it. The last are tried first, until none can go.
+    """
+    kept = sorted(_closure(roots, below))
+    tried = True
+    while tried:
+        tried = False
+        for step in reversed(kept):
+            gone = {step}
+            for number in kept:  # in order: what rests on a step comes after it
+                if gone & set(below[number]):
+                    gone.add(number)
+            fewer = [number for number in kept if number not in gone]
+            if claim.holds(steps[number] for number in fewer):
+                kept, tried = fewer, True
+                break
+    return kept
 
 
 def rests_on(step: ChainStep) -> list[int]:
@@ -93,11 +114,18 @@ def reason(
     program: Program, step: ChainStep, inputs: dict[str, ChainInput], under: list[int]
 ) -> Reason:
     """One step as a sentence: what it says, and what it rests on."""
-    facts = [fact_text(program, test, inputs) for test in step["tests"]]
+    facts = list(dict.fromkeys(fact_text(program, test, inputs) for test in step["tests"]))
     said = conclusion_texts(program, [(c["slot"], c["value"]) for c in step["conclusions"]])
-    end = f". So {_and(said)}." if said else "."
+    title = step["title"].casefold()
+    said = [text for text in said if text.casefold() != title]
+    facts = [text for text in facts if text.casefold() not in (title, f"{title}: yes")]
     begin = step["title"] if step["status"] == "fired" else f"{step['title']}, not ruled out"
-    sentence = f"{begin}: {_and(facts)}{end}" if facts else f"{begin}{end}"
+    sentence = f"{begin}."
+    if facts:
+        sentence += f" {_capital('; '.join(facts))}."
+    if said:
+        lead = "So" if step["status"] == "fired" else "Until it is answered"
+        sentence += f" {lead}: {'; '.join(said)}."
     return {
         "step": step["number"],
         "rule": step["rule"],
@@ -139,70 +167,8 @@ def graph(program: Program, advice: Advice, members: Iterable[int]) -> Graph:
     return {"nodes": list(nodes.values()), "edges": edges}
 
 
-def _families(program: Program, path: Path) -> list[str]:
-    """The families that have a rung in the path."""
-    rungs = {step["rung"] for step in path["steps"]}
-    families = program.ladder.of_group("hands_on")
-    return [f.name for f in families if rungs & {rung for rung, _ in f.rungs}]
-
-
-def _wanted(program: Program, advice: Advice) -> list[_Wanted]:
-    """What has to be concluded for the headline, the gravest first."""
-    kind = advice["headline"]["kind"]
-    found: list[_Wanted] = []
-    if kind in ("emergency", "refer"):
-        urgency = _gravest(advice)
-        for referral in advice["referrals"]:
-            if referral["urgency"]["least_careful"] == urgency:
-                found.append(_Wanted(f"referral.{referral['to']}", urgency, held=False))
-        for concern in advice["concerns"]:
-            level = concern["level"]["least_careful"]
-            if level in ("high", "emergency"):
-                found.append(_Wanted(f"concern.{concern['condition']}", level, held=False))
-        return found
-    if kind in ("no_hands_on", "not_settled"):
-        if advice["care_today"]["now"] == CARE[-1]:
-            found.append(_Wanted("care_today", CARE[-1], held=kind == "not_settled"))
-        found.extend(_bars(advice["limits"], held=kind == "not_settled"))
-        return found
-    for segment in advice["segments"]:
-        if not segment["treat_today"]:
-            continue
-        level, path = segment["level"], segment["path"]
-        for family in _families(program, path):
-            found.append(_Wanted(f"indication.{family}@{level}", "yes"))
-        for slot in ("target", f"target@{level}"):
-            found.append(_Wanted(slot, path["target"]))
-    for entry in advice["limits"]:
-        if entry["group"] == "hands_on":
-            found.append(_limit(entry))
-    return found
-
-
-def _gravest(advice: Advice) -> str:
-    order = ("none", "routine", "urgent", "same_day", "emergency")
-    words = [referral["urgency"]["least_careful"] for referral in advice["referrals"]]
-    return max(words, key=order.index, default="none")
-
-
-def _bars(limits: list[Limit], *, held: bool) -> list[_Wanted]:
-    """The bars on families of technique; `held`: those that only a hold makes count too."""
-    return [
-        _Wanted(_limit(entry).slot, "barred", held=held)
-        for entry in limits
-        if entry["group"] == "hands_on"
-        and (entry["most"]["now"] if held else entry["most"]["least_careful"]) == "barred"
-    ]
-
-
-def _limit(entry: Limit) -> _Wanted:
-    level = entry.get("level")
-    slot = f"limit.{entry['family']}" + (f"@{level}" if level else "")
-    return _Wanted(slot, entry["most"]["now"])
-
-
-def _best(wanted: _Wanted, steps: dict[int, ChainStep], below: dict[int, list[int]]) -> int | None:
-    """The step that concludes it and rests on the fewest others; fired ones before held ones."""
+def _able(wanted: Wanted, steps: dict[int, ChainStep], below: dict[int, list[int]]) -> list[int]:
+    """The steps that conclude it: fired ones before held ones, then by how little they rest on."""
     able = [
         number
         for number, step in steps.items()
@@ -211,11 +177,7 @@ def _best(wanted: _Wanted, steps: dict[int, ChainStep], below: dict[int, list[in
             c["slot"] == wanted.slot and c["value"] == wanted.value for c in step["conclusions"]
         )
     ]
-    return min(
-        able,
-        key=lambda n: (steps[n]["status"] != "fired", len(_closure([n], below)), n),
-        default=None,
-    )
+    return sorted(able, key=lambda n: (steps[n]["status"] != "fired", len(_closure([n], below)), n))
 
 
 def _closure(roots: Iterable[int], below: dict[int, list[int]]) -> set[int]:
@@ -229,8 +191,5 @@ def _closure(roots: Iterable[int], below: dict[int, list[int]]) -> set[int]:
     return found
 
 
-def _and(texts: list[str]) -> str:
-    unique = list(dict.fromkeys(texts))
-    if len(unique) < 2:
-        return "".join(unique)
-    return f"{', '.join(unique[:-1])} and {unique[-1]}"
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from cds.rulebook.conditions import Leaf, Source
 from cds.rulebook.program import Program
-from cds.vocabulary.model import SIDES, Feature, Finding, Kind
+from cds.vocabulary.model import NAMELESS, SIDES, Feature, Finding, Kind
 from cds.vocabulary.values import Amount, Choice, Input, NotApplicable, Op
 
 _PHRASE = {
@@ -55,6 +55,8 @@ def title_of(program: Program, name: str) -> str:
             title = f"{title}: {word(key)}"
     if not level:
         return title
+    if level == NAMELESS:
+        return f"{title.replace('this level', 'the level')}, no level named yet"
     if "this level" in title:
         return title.replace("this level", level)
     return f"{title} at {level}"

@@ -204,12 +204,14 @@ class Test(TypedDict):
     """One test that decided a step, with the value it saw and where that stands.
 
     `input` names a recorded answer or feature of `chain.inputs`; `steps` are earlier steps of the
-    chain; `ruled_out` are rules that could have concluded it and did not.
+    chain; `ruled_out` are rules that could have concluded it and did not; `policy` is a choice of
+    local governance.
     """
 
     text: str
     result: str
     input: NotRequired[str]
+    policy: NotRequired[str]
     value: NotRequired[str]
     steps: NotRequired[list[int]]
     ruled_out: NotRequired[list[str]]

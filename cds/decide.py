@@ -24,6 +24,7 @@ from cds.explain.headline import SETTLED, Found, headline, status
 from cds.explain.information import consent_points, information
 from cds.explain.library import cards, exercises, said, without_card
 from cds.explain.limits import limits
+from cds.explain.notmade import Missed
 from cds.explain.outcomes import bars_all, care, cited_sources, concerns, next_step, referrals
 from cds.explain.questions import open_questions
 from cds.explain.whynot import why_not
@@ -33,7 +34,7 @@ from cds.features.order import Turn, order
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import Advice, Path, SegmentAdvice
 from cds.vocabulary.ageing import stand
-from cds.vocabulary.case import Case
+from cds.vocabulary.case import Case, Segment
 from cds.vocabulary.values import Choice, Input
 from cds.vocabulary.vocabulary import Vocabulary
 
@@ -47,6 +48,7 @@ class Decider:
         self.chainer = Chainer(program)
         self.resolver = Resolver(program)
         self.effects = Effects(program)
+        self.missed = Missed(program)
 
     def decide(self, case: Case) -> Advice:
         """The full advice for one case."""
@@ -80,8 +82,9 @@ class Decider:
             next_step=next_step(program, readings, SETTLED)["step"],
             **bars_all(program, readings),
         )
+        palpated = {segment.level: segment for segment in case.segments or ()}
         segments = [
-            self._segment(readings, inputs.values, turn, i, paths)
+            self._segment(readings, inputs.values, turn, i, paths, palpated.get(turn.level))
             for i, turn in enumerate(turns, start=1)
         ]
         advice: Advice = {
@@ -105,7 +108,7 @@ class Decider:
                 program, readings, record_of(program, case, standing), inputs
             ),
             "next_step": next_step(program, readings, status(resolver, found)),
-            "why_not": why_not(program, resolver, readings, paths.now, list(levels)),
+            "why_not": why_not(program, resolver, readings, paths.now, list(levels), questions),
             "open_questions": questions,
             "answers": answers(program, standing),
             "chain": build_chain(program, inputs, readings, run.node_state),
@@ -128,6 +131,7 @@ class Decider:
         turn: Turn,
         place: int,
         paths: Paths,
+        palpated: Segment | None,
     ) -> SegmentAdvice:
         level = turn.level
         sides = {}
@@ -145,12 +149,13 @@ class Decider:
             cards(self.program, readings, paths.now, level) if level in paths.treated else ([], [])
         )
         trust, why = confidence(values, level)
-        return {
+        pattern = _word(values, f"segment.pattern@{level}") or "unknown"
+        found: SegmentAdvice = {
             "level": level,
             "treat_today": level in paths.treated,
             "order": place,
             "reason": turn.reason,
-            "pattern": _word(values, f"segment.pattern@{level}") or "unknown",
+            "pattern": pattern,
             "sides": sides,
             "bilateral": _word(values, f"segment.bilateral@{level}") or "unknown",
             "confidence": trust,
@@ -166,6 +171,9 @@ class Decider:
                 else []
             ),
         }
+        if palpated is not None:
+            found["not_made"] = self.missed.at(palpated, pattern)
+        return found
 
     def _path(self, level: str, paths: Paths) -> Path:
         path = paths.now.paths[level]

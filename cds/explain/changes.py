@@ -14,7 +14,7 @@ from cds.explain.sayings import CARE_WORDS, grade_text
 from cds.explain.words import title_of, word
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import Advice, Holder, Limit, OpenQuestion, SegmentAdvice
-from cds.vocabulary.model import NAMELESS, at_level
+from cds.vocabulary.model import NAMELESS, URGENCIES, at_level
 
 STATUS = {
     "stopped": "stopped",
@@ -81,15 +81,19 @@ def _scales(program: Program, before: Advice, after: Advice) -> list[Change]:
     if was != now:
         text = f"Care today: {CARE_WORDS.get(was, word(was))} before, now {CARE_WORDS[now]}."
         found.append({"about": "care", "before": was, "after": now, "text": text})
-    order = ("none", "routine", "urgent", "same_day", "emergency")
-    found += _ranked("referral", "Referral to {title}", order, {
-        r["to"]: (r["title"], r["urgency"]["now"], r["rules"]) for r in before["referrals"]
-    }, {r["to"]: (r["title"], r["urgency"]["now"], r["rules"]) for r in after["referrals"]})  # fmt: skip
+    referred: list[dict[str, _Entry]] = []
+    feared: list[dict[str, _Entry]] = []
+    for advice in (before, after):
+        referred.append(
+            {r["to"]: (r["title"], r["urgency"]["now"], r["rules"]) for r in advice["referrals"]}
+        )
+        feared.append(
+            {c["condition"]: (c["title"], c["level"]["now"], c["rules"])
+             for c in advice["concerns"]}
+        )  # fmt: skip
+    found += _ranked("referral", "Referral to {title}", URGENCIES, *referred)
     levels = program.conclusions["concern"].values if "concern" in program.conclusions else ()
-    found += _ranked("concern", "Concern for {title}", levels, {
-        c["condition"]: (c["title"], c["level"]["now"], c["rules"]) for c in before["concerns"]
-    }, {c["condition"]: (c["title"], c["level"]["now"], c["rules"]) for c in after["concerns"]})  # fmt: skip
-    return found
+    return found + _ranked("concern", "Concern for {title}", levels, *feared)
 
 
 _Entry = tuple[str, str, list[str]]

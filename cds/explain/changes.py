@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NotRequired, TypedDict
 
+from cds.explain.paper import label, lower
 from cds.explain.sayings import CARE_WORDS, grade_text
 from cds.explain.words import title_of, word
 from cds.rulebook.program import Program
@@ -114,7 +115,7 @@ def _ranked(
         if was[1] == now[1]:
             continue
         more = _place(order, now[1]) > _place(order, was[1])
-        title = heading.format(title=_lower(now[0] or was[0]))
+        title = heading.format(title=lower(now[0] or was[0]))
         found.append({
             "about": about, "name": name, "before": was[1], "after": now[1],
             "direction": "more" if more else "less", "rules": now[2] if more else was[2],
@@ -150,7 +151,7 @@ def _path(program: Program, before: SegmentAdvice, after: SegmentAdvice) -> list
                       "text": f"{level} {verb}, other than last time."})  # fmt: skip
     pattern = before["pattern"], after["pattern"]
     if pattern[0] != pattern[1] or before["sides"] != after["sides"]:
-        old, new = (_label(segment) for segment in (before, after))
+        old, new = (label(segment) for segment in (before, after))
         found.append({"about": "pattern", "level": level, "before": old, "after": new,
                       "text": f"{level} felt {old} before, now {new}."})  # fmt: skip
     place = {rung.name: i for i, rung in enumerate(program.ladder.rungs)}
@@ -218,7 +219,7 @@ def _binding(limit: Limit | None) -> list[Holder]:
 
 
 def _by(holders: list[Holder], *, tighter: bool) -> str:
-    titles = list(dict.fromkeys(_lower(holder["title"]) for holder in holders))
+    titles = list(dict.fromkeys(lower(holder["title"]) for holder in holders))
     if not titles:
         return ""
     return f"{', by' if tighter else '; no longer held by'} {'; '.join(titles)}"
@@ -235,7 +236,7 @@ def _questions(program: Program, before: Advice, after: Advice) -> list[Change]:
     ):
         for name in names:
             found.append({"about": "question", "name": name, "direction": about,
-                          "text": f"{say}: {_lower(title_of(program, name))}."})  # fmt: skip
+                          "text": f"{say}: {lower(title_of(program, name))}."})  # fmt: skip
     return found
 
 
@@ -271,18 +272,13 @@ def sentences(found: Iterable[Change]) -> list[str]:
 
 def _path_text(program: Program, segment: SegmentAdvice) -> str:
     path = segment["path"]
-    titles = {rung.name: _lower(rung.title) for rung in program.ladder.rungs}
+    titles = {rung.name: lower(rung.title) for rung in program.ladder.rungs}
     start, most = (
         titles.get(rung, word(rung)) for rung in (path["start_at"], path["up_to"]["now"])
     )
     if not path["steps"]:
         return f"no hands-on step ({most})"
     return f"{start} only" if start == most else f"{start} up to {most}"
-
-
-def _label(segment: SegmentAdvice) -> str:
-    sides = ", ".join(f"{kind} {side}" for kind, side in segment["sides"].items())
-    return word(segment["pattern"]) + (f" ({sides})" if sides else "")
 
 
 def _yes(value: bool) -> str:
@@ -295,7 +291,3 @@ def _place(order: Sequence[str], value: str) -> int:
 
 def _end(text: str) -> str:
     return text.removesuffix(".")
-
-
-def _lower(text: str) -> str:
-    return text if len(text) > 1 and text[1].isupper() else text[:1].lower() + text[1:]

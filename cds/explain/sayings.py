@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from cds.explain.words import title_of, word
+from cds.explain.words import measured, title_of, word
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import ChainInput, Test
 from cds.vocabulary.model import CARE, NAMELESS, Combine
@@ -96,7 +96,10 @@ def input_text(program: Program, entry: ChainInput) -> str:
     if entry.get("not_applicable"):
         return f"{title}: does not apply"
     if "value" in entry:
-        return f"{title}: {word(entry['value'])}"
+        rungs = [rung.name for rung in program.ladder.rungs]
+        value = entry["value"]
+        said = _rung(program, value) if value in rungs else word(value)
+        return f"{title}: {measured(program, entry['name'], said)}"
     if "one_of" in entry:
         return f"{title}: {' or '.join(word(option) for option in entry['one_of'])}"
     low, high = entry.get("low"), entry.get("high")

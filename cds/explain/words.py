@@ -114,6 +114,17 @@ def _unit_text(unit: str) -> str:
     return _UNITS.get(unit, "" if unit.startswith("{") else unit)
 
 
+def measured(program: Program, name: str, text: str) -> str:
+    """A number with the unit of its finding or feature: `20 days`."""
+    known = declared(program, name)
+    if known is None or not known.numeric or known.unit is None:
+        return text
+    unit = _unit_text(known.unit)
+    if text == "1" and unit.endswith("s"):
+        unit = unit[:-1]
+    return f"{text} {unit}".rstrip()
+
+
 def filled(text: str, level: str | None, side: str | None) -> str:
     """Placeholders `{side}`, `{other_side}`, `{level}` filled in."""
     if "{" not in text:

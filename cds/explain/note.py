@@ -96,7 +96,7 @@ def _recorded(program: Program, advice: Advice) -> list[str]:
         if _is_late(entry):
             continue
         said = f"{title_of(program, entry['finding'])}: {answer_text(program, entry)}"
-        if _stands_alone(program, entry):
+        if reported(program, entry):
             alone.append(f"{said} ({_had(entry)}, {_when(entry)}).")
         else:
             together.setdefault((_had(entry), _when(entry)), []).append(lower(said))
@@ -107,8 +107,8 @@ def _recorded(program: Program, advice: Advice) -> list[str]:
     return alone + lines
 
 
-def _stands_alone(program: Program, entry: AnswerUsed) -> bool:
-    """An adverse word, or a number: what a reader looks for."""
+def reported(program: Program, entry: AnswerUsed) -> bool:
+    """Whether it is an adverse word, a number or a date: what a reader looks for."""
     known = declared(program, entry["finding"])
     if known is None or known.kind is Kind.DATE or known.numeric:
         return True

@@ -13,5 +13,7 @@ texts filled in) · `information` (scores and predictions, points of consent) ·
 trusted) · `answers` (used,
 stale, missing) · `compact` (the short form that is the default on the wire) · `sayings`
 (conclusions, inputs and tests in words) · `claim` (what a headline says, tried on steps) · `why`
-(the shortest account that is enough, and its graph).
+(the shortest account that is enough, and its graph) · `changes` (between two advices) · `paper`
+(sections and lines, set as text or Markdown) · `note` (for the chart) · `letter` (for each
+referral) · `homesheet` (for the patient).
 """

@@ -50,10 +50,9 @@ WHEN = {"emergency": "now", "same_day": "today", "urgent": "within days", "routi
 def home_sheet(program: Program, advice: Advice) -> Paper:
     """The home sheet of one advice."""
     now, ring = _nets(text["text"] for text in advice["safety_net"])
-    sent = [r for r in advice["referrals"]
-            if not r["held_only"] and r["urgency"]["now"] != "none"]  # fmt: skip
+    sent = [r for r in advice["referrals"] if not r["held_only"] and r["urgency"]["now"] != "none"]
     sections = [
-        section("You need to be seen", [_sent(referral) for referral in sent], listed=False),
+        section("Where to go", [_sent(referral) for referral in sent], listed=False),
         *_listed("Get help at once", now),
         *_listed("Call us", ring),
     ]
@@ -74,7 +73,7 @@ def home_sheet(program: Program, advice: Advice) -> Paper:
                 prepared_with(advice),
             ],
             listed=False,
-        )  # fmt: skip
+        )
     )
     return {
         "title": f"Your sheet for home, {day(advice['as_of'])}",
@@ -155,7 +154,8 @@ def _items(sentence: str) -> tuple[str, list[str]]:
     lead, colon, rest = sentence.partition(": ")
     if colon and ";" in rest:
         return f"{lead}:", [full_stop(capital(item)) for item in rest.rstrip(".").split("; ")]
-    clauses = re.split(r",? (?:or |and )?if ", sentence.rstrip("."))
-    if len(clauses) > 3 and clauses[0]:
-        return f"{clauses[0]}:", [f"If {clause}." for clause in clauses[1:]]
+    lead, condition, rest = sentence.rstrip(".").partition(" if ")
+    clauses = re.split(r", (?:or |and )?(?=if |after )", f"if {rest}") if condition else []
+    if len(clauses) > 2 and "," not in lead:
+        return f"{lead}:", [full_stop(capital(clause)) for clause in clauses]
     return sentence, []

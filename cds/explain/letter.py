@@ -29,7 +29,7 @@ from cds.explain.why import rests_on
 from cds.explain.words import title_of, word
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import Advice, AnswerUsed, ChainStep, Referral
-from cds.vocabulary.model import slot_name
+from cds.vocabulary.model import URGENCIES, slot_name
 
 OPEN = "____________________"
 """Left for the person who sends the letter."""
@@ -71,7 +71,7 @@ def _letter(program: Program, advice: Advice, referral: Referral) -> Paper:
         _asked_for(advice, referral),
         section("Why", _why(program, advice, steps)),
         section("What was found", _found(program, advice, steps)),
-        section("What has no answer", not_asked(program, advice)),
+        section("What was not asked, or has no answer", not_asked(program, advice)),
         section("What was advised so far", _advised(advice, referral)),
         section(
             "",
@@ -119,24 +119,27 @@ def _asked_for(advice: Advice, referral: Referral) -> Section:
 
 
 def _steps(advice: Advice, referral: Referral) -> list[ChainStep]:
-    """The steps that ask for this referral as urgently as it is advised, and those under them."""
+    """The steps that ask for this referral, the most urgent first, each before what it rests on.
+
+    A hold counts only where it sets the urgency.
+    """
     steps = {step["number"]: step for step in advice["chain"]["steps"]}
     slot = slot_name("referral", referral["to"])
-    todo = [
-        number
+    asking = [
+        (-URGENCIES.index(concluded["value"]), number)
         for number, step in steps.items()
-        if any(
-            c["slot"] == slot and c["value"] == referral["urgency"]["now"]
-            for c in step["conclusions"]
-        )
+        for concluded in step["conclusions"]
+        if concluded["slot"] == slot
+        and (step["status"] == "fired" or concluded["value"] == referral["urgency"]["now"])
     ]
-    found: set[int] = set()
+    todo = [number for _, number in sorted(asking, reverse=True)]
+    found: dict[int, None] = {}
     while todo:
         number = todo.pop()
         if number not in found:
-            found.add(number)
+            found[number] = None
             todo += rests_on(steps[number])
-    return [steps[number] for number in sorted(found)]
+    return [steps[number] for number in found]
 
 
 def _why(program: Program, advice: Advice, steps: Iterable[ChainStep]) -> list[str]:

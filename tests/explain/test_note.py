@@ -18,7 +18,7 @@ from tests.support.fixtures import base, decider
 TOO_MUCH = re.compile(
     r"\b(safe|safely|cleared|clear of|unremarkable|ruled out that|rules out|"
     r"(negative|normal|clean) screen\w*|screen\w* (is |was |were )?(negative|normal|clear)|"
-    r"no red flags?|red flags?)\b",
+    r"no red flags?)\b",
     re.IGNORECASE,
 )
 _DAY = re.compile(rf"\b\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}\b")

@@ -5,8 +5,8 @@ goes wrong, inside or outside a route, is answered as `application/problem+json`
 and nothing of a case reaches a log line. Nothing happens on import: `create_app` builds the
 application.
 
-Files: `app` (the application) · `advising` (advice, check of a case) · `reading` (version,
-vocabulary, rule book, contract) · `health` (alive, ready) · `body` (bytes of a request to JSON)
+Files: `app` (the application) · `advising` (advice, check, what changed, papers) · `reading`
+(version, vocabulary, rule book, contract) · `health` (alive, ready) · `body` (bytes to JSON)
 · `errors` (problems as answers) · `answers` (JSON answers, entity tags) · `shapes` (shapes of the
 door's own answers) · `middleware` (request id, log line, the last net) · `openapi` (the published
 contract) · `contract` (its operations) · `examples` (its requests, run by a test) · `typed_schema`

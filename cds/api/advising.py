@@ -1,10 +1,12 @@
-"""Routes about one case: `POST /v1/advice` and `POST /v1/cases/check`. Nothing is stored.
+"""Routes about a case: advice, check, what changed, and the papers. Nothing is stored.
 
 They run where they are called: deciding takes about a millisecond, less than a change of thread
 costs under load.
 """
 
 from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Mapping
 
 import orjson
 from fastapi import APIRouter
@@ -15,6 +17,7 @@ from cds.api.answers import allow_query, private, service_of
 from cds.api.body import json_body
 from cds.api.errors import Refusal, refusal_of
 from cds.problems import CaseError
+from cds.service.wiring import Service
 
 DETAILS = ("compact", "full")
 
@@ -43,21 +46,36 @@ async def advise(request: Request) -> Response:
     return private(orjson.dumps(envelope))
 
 
-async def check(request: Request) -> Response:
-    """Whether a case is readable, and what of it would count."""
-    service = service_of(request)
-    allow_query(request)
-    body = await json_body(request, request.app.state.max_body)
-    try:
-        result = service.check(body)
-    except CaseError as error:
-        raise refusal_of(error) from None
-    return private(orjson.dumps(result))
+UseCase = Callable[[Service, object], object]
+
+PLAIN: Mapping[str, UseCase] = {
+    "/v1/cases/check": Service.check,
+    "/v1/advice/changes": Service.changes,
+    "/v1/notes": Service.note,
+    "/v1/letters": Service.letters,
+    "/v1/home-sheets": Service.home_sheet,
+}
+"""Routes without parameters: a body in, the use case's answer out."""
+
+
+def _plain(use: UseCase) -> Callable[[Request], Awaitable[Response]]:
+    async def answer(request: Request) -> Response:
+        service = service_of(request)
+        allow_query(request)
+        body = await json_body(request, request.app.state.max_body)
+        try:
+            result = use(service, body)
+        except CaseError as error:
+            raise refusal_of(error) from None
+        return private(orjson.dumps(result))
+
+    return answer
 
 
 def router() -> APIRouter:
-    """The routes about one case."""
+    """The routes about a case."""
     found = APIRouter(redirect_slashes=False)
     found.add_api_route("/v1/advice", advise, methods=["POST"], include_in_schema=False)
-    found.add_api_route("/v1/cases/check", check, methods=["POST"], include_in_schema=False)
+    for path, use in PLAIN.items():
+        found.add_api_route(path, _plain(use), methods=["POST"], include_in_schema=False)
     return found

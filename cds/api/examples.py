@@ -39,6 +39,28 @@ ADVICE = {
 
 CHECK = {"first_visit": {"summary": "A first visit", "value": FIRST_VISIT}}
 
+PAPER = {
+    "first_visit": {"summary": "As plain text", "value": {"case": FIRST_VISIT["case"]}},
+    "markdown": {
+        "summary": "As Markdown",
+        "value": {"case": FIRST_VISIT["case"], "format": "markdown"},
+    },
+}
+
+CHANGES = {
+    "numb": {
+        "summary": "A week later feeling between the legs is altered",
+        "value": {
+            "before": FIRST_VISIT["case"],
+            "after": {
+                **FIRST_VISIT["case"],
+                "as_of": "2026-11-27",
+                "answers": {"saddle_sensation": "altered", "pain": 6},
+            },
+        },
+    }
+}
+
 REFUSED: dict[str, Any] = {
     "type": "/problems/case-refused",
     "title": "Case refused",

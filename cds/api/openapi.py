@@ -19,8 +19,10 @@ from cds.api.shapes import Health, ProblemTypeView, Version
 from cds.api.typed_schema import Schema, components, reference
 from cds.service.advise import AdviceEnvelope
 from cds.service.check import CheckResult
+from cds.service.request import FORMATS
 from cds.service.rulebook_view import RulebookView, RuleView
 from cds.service.vocabulary_view import VocabularyView
+from cds.service.writing import Changes, Letters, Written
 from cds.vocabulary.model import MOMENTS
 
 CONTRACT_VERSION = "1.0.0"
@@ -58,6 +60,19 @@ def _body(title: str, **more: Schema) -> Schema:
     }
 
 
+_TWO: Schema = {
+    "title": "ChangesRequest",
+    "description": "Two cases of one patient; the later may not be of an earlier day.",
+    "type": "object",
+    "properties": {
+        "before": {"$ref": "#/components/schemas/Case"},
+        "after": {"$ref": "#/components/schemas/Case"},
+    },
+    "required": ["before", "after"],
+    "additionalProperties": False,
+}
+
+
 def document() -> Schema:
     """The whole contract."""
     detail: Schema = {
@@ -82,6 +97,12 @@ def document() -> Schema:
         "description": "Asked while typing: the answer is marked as a draft.",
         "type": "boolean",
         "default": False,
+    }
+    form: Schema = {
+        "description": "How `text` is set.",
+        "type": "string",
+        "enum": list(FORMATS),
+        "default": FORMATS[0],
     }
     health = "application/health+json"
     ready = read("ready", "Whether advice can be given.", reference(Health), media=health)
@@ -112,6 +133,40 @@ def document() -> Schema:
             {"$ref": "#/components/schemas/CheckRequest"},
             examples.CHECK,
             reference(CheckResult),
+        ),
+        "/v1/advice/changes": write(
+            "changes",
+            "What changed between two advices of one patient.",
+            "Both cases are decided by the edition in use. Nothing is said where nothing changed.",
+            {"$ref": "#/components/schemas/ChangesRequest"},
+            examples.CHANGES,
+            reference(Changes),
+        ),
+        "/v1/notes": write(
+            "note",
+            "The chart note of a case.",
+            "What was recorded with its date, by whom and how, what was not asked, what was "
+            "advised and why. The same case and edition give the same words.",
+            {"$ref": "#/components/schemas/PaperRequest"},
+            examples.PAPER,
+            reference(Written),
+        ),
+        "/v1/letters": write(
+            "letters",
+            "Referral letters, one for each referral advised.",
+            "Names and signature are left open. A letter that is `held` is a draft until open "
+            "questions are answered.",
+            {"$ref": "#/components/schemas/PaperRequest"},
+            examples.PAPER,
+            reference(Letters),
+        ),
+        "/v1/home-sheets": write(
+            "home_sheet",
+            "The home sheet for the patient.",
+            "In everyday words: where to go, when to get help, exercises, what to expect.",
+            {"$ref": "#/components/schemas/PaperRequest"},
+            examples.PAPER,
+            reference(Written),
         ),
         "/v1/version": read(
             "version", "Product, contract, rule language, edition.", reference(Version),
@@ -152,12 +207,14 @@ def document() -> Schema:
         "components": {
             "schemas": {
                 **components(
-                    AdviceEnvelope, CheckResult, Version, VocabularyView, RulebookView, RuleView,
-                    ProblemTypeView, ProblemDetails, Health,
+                    AdviceEnvelope, CheckResult, Changes, Written, Letters, Version, VocabularyView,
+                    RulebookView, RuleView, ProblemTypeView, ProblemDetails, Health,
                 ),
                 "Case": _CASE,
                 "AdviceRequest": _body("AdviceRequest", draft=draft),
                 "CheckRequest": _body("CheckRequest"),
+                "PaperRequest": _body("PaperRequest", format=form),
+                "ChangesRequest": _TWO,
             }
         },
     }  # fmt: skip

@@ -18,6 +18,15 @@ from cds.service.advise import AdviceEnvelope, advise
 from cds.service.check import CheckResult, check
 from cds.service.rulebook_view import rule_view, rulebook_view
 from cds.service.vocabulary_view import vocabulary_view
+from cds.service.writing import (
+    Changes,
+    Letters,
+    Written,
+    compare,
+    write_home_sheet,
+    write_letters,
+    write_note,
+)
 from cds.settings import Settings
 
 
@@ -50,6 +59,22 @@ class Service:
     def check(self, body: object) -> CheckResult:
         """What of a request's case would count. Raises `CaseError` with every problem."""
         return check(self.decider.vocabulary, body)
+
+    def note(self, body: object) -> Written:
+        """The chart note of a request's case. Raises `CaseError` with every problem."""
+        return write_note(self.decider, body, now=self.now, new_id=self.new_id)
+
+    def letters(self, body: object) -> Letters:
+        """The referral letters of a request's case. Raises `CaseError` with every problem."""
+        return write_letters(self.decider, body, now=self.now, new_id=self.new_id)
+
+    def home_sheet(self, body: object) -> Written:
+        """The home sheet of a request's case. Raises `CaseError` with every problem."""
+        return write_home_sheet(self.decider, body, now=self.now, new_id=self.new_id)
+
+    def changes(self, body: object) -> Changes:
+        """What changed between a request's two cases. Raises `CaseError` with every problem."""
+        return compare(self.decider, body, now=self.now, new_id=self.new_id)
 
     @cached_property
     def vocabulary(self) -> bytes:

@@ -49,5 +49,10 @@ CASE_CODES: dict[str, str] = {
 }
 """Codes of `cds.vocabulary.reading`."""
 
+REQUEST_CODES: dict[str, str] = {
+    "another-subject": "Two cases of one request are of different patients.",
+}
+"""Codes of a request that has more than one case."""
+
 CODES: dict[str, str] = {**JSON_CODES, **CASE_CODES}
-"""Every code."""
+"""Every code of a body and of one case."""

@@ -9,7 +9,7 @@ from starlette.testclient import TestClient
 from tests.support.shipped import demo, shipped_service
 
 CASE = {"as_of": "2026-11-20", "moment": "before_session"}
-ROUTES = ["/v1/advice", "/v1/cases/check"]
+ROUTES = ["/v1/advice", "/v1/cases/check", "/v1/notes", "/v1/letters", "/v1/home-sheets"]
 
 
 def resolves(body: Any, pointer: str) -> bool:
@@ -134,3 +134,75 @@ def test_what_is_integral_may_be_written_with_a_point(client: TestClient) -> Non
     text = b'{"case": {"as_of": "2026-11-20", "moment": "contact", "answers": {"pain": 4.0}}}'
     headers = {"content-type": "application/json"}
     assert client.post("/v1/advice", content=text, headers=headers).status_code == 200
+
+
+@pytest.mark.parametrize("path", ["/v1/notes", "/v1/home-sheets"])
+def test_a_paper_is_given_as_data_and_as_text(client: TestClient, path: str) -> None:
+    body = {"case": demo("sixth_visit")["case"]}
+    answer = client.post(path, json=body)
+    assert answer.status_code == 200
+    assert answer.headers["cache-control"] == "no-store"
+    found = answer.json()
+    UUID(found["id"])
+    assert found["format"] == "text" and found["edition"]["digest"] == shipped_service().digest
+    assert found["paper"]["title"] in found["text"]
+    marked = client.post(path, json={**body, "format": "markdown"}).json()
+    assert marked["text"].startswith("# ") and marked["paper"] == found["paper"]
+
+
+def test_letters_of_a_case_that_is_referred(client: TestClient) -> None:
+    case = {**CASE, "answers": {"saddle_sensation": "altered"}}
+    found = client.post("/v1/letters", json={"case": case}).json()
+    first = found["letters"][0]
+    assert (first["to"], first["urgency"], first["held"]) == (
+        "emergency_department", "emergency", False,
+    )  # fmt: skip
+    assert "Saddle" in first["text"] or "saddle" in first["text"]
+
+
+@pytest.mark.parametrize("path", ["/v1/notes", "/v1/letters", "/v1/home-sheets"])
+@pytest.mark.parametrize(
+    ("more", "problem"),
+    [
+        ({"format": "pdf"}, ("wrong-value", "/format")),
+        ({"draft": True}, ("unknown-key", "/draft")),
+    ],
+)
+def test_what_a_paper_does_not_take_is_refused(
+    client: TestClient, path: str, more: dict[str, Any], problem: tuple[str, str]
+) -> None:
+    answer = client.post(path, json={"case": CASE, **more})
+    assert answer.status_code == 422
+    assert [(p["code"], p["pointer"]) for p in answer.json()["problems"]] == [problem]
+
+
+def test_changes_of_two_cases(client: TestClient) -> None:
+    after = {**CASE, "as_of": "2026-11-27", "answers": {"saddle_sensation": "altered"}}
+    found = client.post("/v1/advice/changes", json={"before": CASE, "after": after}).json()
+    assert (found["before"], found["after"]) == ("2026-11-20", "2026-11-27")
+    assert {"headline", "care", "referral"} <= {change["about"] for change in found["changes"]}
+    assert found["sentences"][0].startswith("The headline was")
+    same = client.post("/v1/advice/changes", json={"before": after, "after": after}).json()
+    assert (same["changes"], same["sentences"]) == ([], [])
+
+
+@pytest.mark.parametrize(
+    ("body", "problems"),
+    [
+        ({"before": CASE}, [("missing-key", "")]),
+        ({"before": CASE, "after": {**CASE, "as_of": "2026-11-19"}},
+         [("date-order", "/after/as_of")]),
+        ({"before": {**CASE, "subject": "s-1"}, "after": {**CASE, "subject": "s-2"}},
+         [("another-subject", "/after/subject")]),
+        ({"before": {**CASE, "moment": "x"}, "after": {**CASE, "as_of": "x"}},
+         [("bad-date", "/after/as_of"), ("wrong-value", "/before/moment")]),
+        ({"case": CASE, "before": CASE, "after": CASE}, [("unknown-key", "/case")]),
+    ],
+)  # fmt: skip
+def test_two_cases_that_cannot_be_compared_are_refused(
+    client: TestClient, body: dict[str, Any], problems: list[tuple[str, str]]
+) -> None:
+    answer = client.post("/v1/advice/changes", json=body)
+    assert answer.status_code == 422
+    assert answer.json()["detail"].endswith("Nothing was assessed.")
+    assert [(p["code"], p["pointer"]) for p in answer.json()["problems"]] == problems

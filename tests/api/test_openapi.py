@@ -114,3 +114,28 @@ def test_the_example_of_a_refusal_is_what_is_answered(client: TestClient) -> Non
 )
 def test_reads_fit_their_schemas(client: TestClient, path: str, name: str) -> None:
     fits(name, client.get(path).json())
+
+
+@pytest.mark.parametrize(
+    ("path", "fitting"),
+    [("/v1/notes", "Written"), ("/v1/home-sheets", "Written"), ("/v1/letters", "Letters")],
+)
+@pytest.mark.parametrize("name", examples.PAPER)
+def test_the_examples_for_papers_are_answered(
+    client: TestClient, path: str, fitting: str, name: str
+) -> None:
+    body = examples.PAPER[name]["value"]
+    fits("PaperRequest", body)
+    answer = client.post(path, json=body)
+    assert answer.status_code == 200, answer.text
+    fits(fitting, answer.json())
+
+
+@pytest.mark.parametrize("name", examples.CHANGES)
+def test_the_examples_for_changes_are_answered(client: TestClient, name: str) -> None:
+    body = examples.CHANGES[name]["value"]
+    fits("ChangesRequest", body)
+    answer = client.post("/v1/advice/changes", json=body)
+    assert answer.status_code == 200, answer.text
+    fits("Changes", answer.json())
+    assert answer.json()["changes"]

@@ -49,11 +49,11 @@ async def advise(request: Request) -> Response:
 UseCase = Callable[[Service, object], object]
 
 PLAIN: Mapping[str, UseCase] = {
-    "/v1/cases/check": Service.check,
-    "/v1/advice/changes": Service.changes,
-    "/v1/notes": Service.note,
-    "/v1/letters": Service.letters,
-    "/v1/home-sheets": Service.home_sheet,
+    "/v1/cases/check": lambda service, body: service.check(body),
+    "/v1/advice/changes": lambda service, body: service.changes(body),
+    "/v1/notes": lambda service, body: service.note(body),
+    "/v1/letters": lambda service, body: service.letters(body),
+    "/v1/home-sheets": lambda service, body: service.home_sheet(body),
 }
 """Routes without parameters: a body in, the use case's answer out."""
 

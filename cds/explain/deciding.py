@@ -31,18 +31,25 @@ def _walk(
         read = next(reads)
         value = truth(read.literal)
         return value, [(read, value)]
-    parts = [_walk(member, reads, truth) for member in condition.members]
-    true = sum(1 for value, _ in parts if value is Tri.TRUE)
-    false = sum(1 for value, _ in parts if value is Tri.FALSE)
-    size = len(parts)
-    needed = {Group.ALL: size, Group.SOME: condition.at_least}.get(condition.group, 1)
+    true = false = 0
+    leaves: dict[Tri, list[Decided]] = {}
+    for member in condition.members:
+        value, decided = _walk(member, reads, truth)
+        if value is Tri.TRUE:
+            true += 1
+        elif value is Tri.FALSE:
+            false += 1
+        leaves.setdefault(value, []).extend(decided)
+    size = len(condition.members)
+    group = condition.group
+    needed = size if group is Group.ALL else condition.at_least if group is Group.SOME else 1
     if true >= needed:
         result = Tri.TRUE
     elif false >= size - needed + 1:
         result = Tri.FALSE
     else:
         result = Tri.UNKNOWN
-    found = [leaf for value, leaves in parts if value is result for leaf in leaves]
-    if condition.group is Group.NONE and result is not Tri.UNKNOWN:
+    found = leaves.get(result, [])
+    if group is Group.NONE and result is not Tri.UNKNOWN:
         result = Tri.FALSE if result is Tri.TRUE else Tri.TRUE
     return result, found

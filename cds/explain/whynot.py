@@ -68,12 +68,29 @@ class _Asked:
     def __init__(self, program: Program, questions: Sequence[OpenQuestion]) -> None:
         self.program = program
         self.of: dict[str, list[OpenQuestion]] = {}
+        self.said: dict[tuple[frozenset[str], str], tuple[list[str], str]] = {}
+        self.strong: dict[str, _Said] = {}
         for question in questions:
             for rule in question["rules"]:
                 self.of.setdefault(rule, []).append(question)
 
-    def names(self, rules: Iterable[str], level: str) -> list[str]:
-        """The findings, by grounded name, that these rules wait for at this level."""
+    def wait(self, rules: Iterable[str], level: str) -> tuple[list[str], str]:
+        """The findings, by grounded name, that these rules wait for at this level, and in words."""
+        key = frozenset(rules), level
+        found = self.said.get(key)
+        if found is None:
+            names = self._names(key[0], level)
+            found = self.said[key] = names, self._change(names)
+        return found
+
+    def strongly(self, readings: Readings, conclusion: str, least: int) -> _Said:
+        """`_strong`, looked for once for all rungs and levels."""
+        found = self.strong.get(conclusion)
+        if found is None:
+            found = self.strong[conclusion] = _strong(self.program, readings, conclusion, least)
+        return found
+
+    def _names(self, rules: Iterable[str], level: str) -> list[str]:
         found: dict[str, None] = {}
         for rule in sorted(rules):
             for question in self.of.get(rule, ()):
@@ -82,8 +99,7 @@ class _Asked:
                     found[at_level(question["finding"], where)] = None
         return list(found)
 
-    def change(self, names: list[str]) -> str:
-        """What would have to be answered."""
+    def _change(self, names: list[str]) -> str:
         if not names:
             return "What this rule asks would have to be answered."
         titles = list(dict.fromkeys(title_of(self.program, name) for name in names))
@@ -117,18 +133,18 @@ def _keepers(
             titles = "; ".join(sorted(_title(program, rule, level) for rule in rules))
             add(kind, rules, text, by, f"{change}: {titles}.")
         if said[1]:
-            names = asked.names(said[1], level)
-            add(held_kind, said[1], held_text, "answer", asked.change(names))
+            names, change = asked.wait(said[1], level)
+            add(held_kind, said[1], held_text, "answer", change)
             if names:
-                found[-1]["questions"] = names
+                found[-1]["questions"] = list(names)
 
     if resolved.urgency >= resolver.urgent:
         text = f"A referral that is {word(URGENCIES[resolved.urgency])} comes first."
-        said = _strong(program, readings, "referral", resolver.urgent)
+        said = asked.strongly(readings, "referral", resolver.urgent)
         add_said("referral", "referral", said, text, text)
     if resolved.care >= resolver.no_hands_on:
         text = f"Care today is {word(CARE[resolved.care])}."
-        said = _strong(program, readings, "care_today", resolver.no_hands_on)
+        said = asked.strongly(readings, "care_today", resolver.no_hands_on)
         add_said("care", "care", said, text, text)
     title = program.ladder.family(family).title
     for where in (None, level):
@@ -145,13 +161,13 @@ def _keepers(
     if slot is None or not readings.said(slot).fired:
         could = {program.instances[n].rule for n in slot.writers} if slot is not None else set()
         waiting = {program.instances[n].rule for n, _ in readings.said(slot).could} if slot else ()
-        names = asked.names(waiting, level)
+        names, words = asked.wait(waiting, level)
         by, change = "today", "Findings that call for it would have to be there on examination."
         if waiting:
-            by, change = "answer", asked.change(names)
+            by, change = "answer", words
         add("indication", could, "Nothing recorded indicates it at this level.", by, change)
         if names:
-            found[-1]["questions"] = names
+            found[-1]["questions"] = list(names)
     if resolver.place[rung] > resolved.targets[level]:
         rules = set()
         for where in (None, level):

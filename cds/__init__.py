@@ -6,7 +6,7 @@ the chain of rules that produced it. See DEVELOPERS.md for the drawing and the l
 
 Layers, lowest first (a module imports only from lower ones; held by an import contract):
 problems, canon, settings | vocabulary | rulebook | features, engine | explain | decide | assure,
-edition, exchange, ledger | service | api, web, cli.
+edition, exchange, ledger, whatif | service | api, web, cli.
 """
 
 __version__ = "0.1.0"

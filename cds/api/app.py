@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fastapi import APIRouter, FastAPI
 from fastapi.telemetry import TelemetryConfig
 
-from cds.api import advising, health, reading
+from cds.api import advising, health, reading, rethinking
 from cds.api.errors import ForPeople, add_handlers
 from cds.api.middleware import Outermost
 from cds.service.log import Log, new_log
@@ -49,7 +49,7 @@ def create_app(
     app.state.service = service
     app.state.max_body = max_body
     app.state.for_people = for_people
-    for part in (advising, reading, health):
+    for part in (advising, rethinking, reading, health):
         app.include_router(part.router())
     for router in beside:
         app.include_router(router)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import orjson
 
-from cds.api import examples
+from cds.api import examples, rethinking_contract
 from cds.api.contract import read, write
 from cds.api.errors import TYPES, ProblemDetails
 from cds.api.shapes import Health, ProblemTypeView, Version
@@ -168,6 +168,7 @@ def document() -> Schema:
             examples.PAPER,
             reference(Written),
         ),
+        **rethinking_contract.paths(),
         "/v1/version": read(
             "version", "Product, contract, rule language, edition.", reference(Version),
             refused=["not-ready"],
@@ -209,12 +210,14 @@ def document() -> Schema:
                 **components(
                     AdviceEnvelope, CheckResult, Changes, Written, Letters, Version, VocabularyView,
                     RulebookView, RuleView, ProblemTypeView, ProblemDetails, Health,
+                    *rethinking_contract.ANSWERS,
                 ),
                 "Case": _CASE,
                 "AdviceRequest": _body("AdviceRequest", draft=draft),
                 "CheckRequest": _body("CheckRequest"),
                 "PaperRequest": _body("PaperRequest", format=form),
                 "ChangesRequest": _TWO,
+                **rethinking_contract.schemas(),
             }
         },
     }  # fmt: skip

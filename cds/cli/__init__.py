@@ -3,7 +3,8 @@
 The idea: a verb reads its input, calls one use case, prints, and returns a documented exit code. No
 verb decides anything, and each imports only its own door.
 
-Files: `main` (verbs) · `exits` (their exit codes) · `advise` · `vet` · `burden` (`vet --burden`) ·
+Files: `main` (verbs) · `exits` (their exit codes) · `advise` · `rethink` (`advise
+--questions`, `--session-table`) · `vet` · `burden` (`vet --burden`) ·
 `serve` · `casefile` (YAML or JSON case files) · `render` (an advice for a person, at a terminal) ·
 `demo` (two visits over HTTP).
 """

@@ -46,6 +46,18 @@ def parser() -> argparse.ArgumentParser:
         action="store_true",
         help="exit 10 when answers are needed, 20 when stopped",
     )
+    again = advise.add_mutually_exclusive_group()
+    again.add_argument(
+        "--questions",
+        action="store_true",
+        help="what answers to the open questions would change, and which would settle the visit",
+    )
+    again.add_argument(
+        "--session-table",
+        action="store_true",
+        help="what to do next in the session, whatever a step shows",
+    )
+
     vet = verbs.add_parser("vet", help="run all checks of a rule book")
     vet.add_argument("--json", action="store_true", help="problems as JSON")
     more = vet.add_mutually_exclusive_group()
@@ -109,6 +121,10 @@ def _run(options: argparse.Namespace) -> int:
         chosen = Path(options.burden) if options.burden else None
         counted: int = burden.run(rules, chosen, options.visits)
         return counted
+    if options.verb == "advise" and (options.questions or options.session_table):
+        rethink = importlib.import_module("cds.cli.rethink")
+        said: int = rethink.run(options.case, rules, options.session_table, options.json)
+        return said
     # A verb's own door is imported only when it is called: `vet` need not load the HTTP stack.
     door = importlib.import_module(f"cds.cli.{options.verb}")
     if options.verb == "advise":

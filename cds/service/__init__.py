@@ -6,8 +6,8 @@ one place that joins real parts.
 
 Files: `wiring` (settings to a running `Service`) · `request` (a request's body to a checked case)
 · `advise` (case to advice, in its envelope) · `check` (case to a summary of what stands)
-· `writing` (note, letters, home sheet, what changed)
-· `vocabulary_view` (what may be recorded, as JSON) · `rulebook_view` (rules, cards, policy, sources
-as JSON) · `condition_view` (conditions as JSON and as sentences) · `log` (JSON lines without any
-value of a case).
+· `writing` (note, letters, home sheet, what changed) · `rethinking` (questions, the session table,
+closing) · `vocabulary_view` (what may be recorded, as JSON) · `rulebook_view` (rules, cards,
+policy, sources as JSON) · `condition_view` (conditions as JSON and as sentences) · `log` (JSON
+lines without any value of a case).
 """

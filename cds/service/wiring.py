@@ -16,6 +16,14 @@ from cds.rulebook.program import Program
 from cds.rulebook.vetting import load_program
 from cds.service.advise import AdviceEnvelope, advise
 from cds.service.check import CheckResult, check
+from cds.service.rethinking import (
+    ClosedAnswer,
+    QuestionsAnswer,
+    TableAnswer,
+    close,
+    questions,
+    table,
+)
 from cds.service.rulebook_view import rule_view, rulebook_view
 from cds.service.vocabulary_view import vocabulary_view
 from cds.service.writing import (
@@ -75,6 +83,18 @@ class Service:
     def changes(self, body: object) -> Changes:
         """What changed between a request's two cases. Raises `CaseError` with every problem."""
         return compare(self.decider, body, now=self.now, new_id=self.new_id)
+
+    def questions(self, body: object) -> QuestionsAnswer:
+        """What answers to open questions would change. Raises `CaseError`."""
+        return questions(self.decider, body)
+
+    def session_table(self, body: object) -> TableAnswer:
+        """What to do next in the session, whatever a step shows. Raises `CaseError`."""
+        return table(self.decider, body)
+
+    def close_session(self, body: object) -> ClosedAnswer:
+        """The record for the next visit. Raises `CaseError`."""
+        return close(self.decider, body)
 
     @cached_property
     def vocabulary(self) -> bytes:

@@ -171,7 +171,8 @@ def _referrals(case: Case, closing: Closing, advice: Advice) -> tuple[ReferralRe
     for place, to in enumerate(closing.referred):
         if to not in urgency:
             raise NotAdvisedError(place)
-        found.append(ReferralRecord(to, urgency[to], case.as_of))
+        if to not in closing.referred[:place]:
+            found.append(ReferralRecord(to, urgency[to], case.as_of))
     return tuple(found)
 
 

@@ -28,6 +28,7 @@ from cds.explain.notmade import Missed
 from cds.explain.outcomes import bars_all, care, cited_sources, concerns, next_step, referrals
 from cds.explain.questions import open_questions
 from cds.explain.whynot import why_not
+from cds.explain.words import Phrases
 from cds.features.compute import inputs as all_inputs
 from cds.features.compute import record_of
 from cds.features.order import Turn, order
@@ -49,6 +50,7 @@ class Decider:
         self.resolver = Resolver(program)
         self.effects = Effects(program)
         self.missed = Missed(program)
+        self.phrases = Phrases(program)
 
     def decide(self, case: Case) -> Advice:
         """The full advice for one case."""
@@ -111,7 +113,7 @@ class Decider:
             "why_not": why_not(program, resolver, readings, paths.now, list(levels), questions),
             "open_questions": questions,
             "answers": answers(program, standing),
-            "chain": build_chain(program, inputs, readings, run.node_state),
+            "chain": build_chain(program, inputs, readings, run.node_state, self.phrases),
             "sources": [],
             "edition": {
                 "title": program.title,

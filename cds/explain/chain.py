@@ -14,7 +14,7 @@ from cds.canon import digest, trusted_digest
 from cds.engine.port import Inputs
 from cds.engine.readings import Readings
 from cds.explain.deciding import Truth, deciding
-from cds.explain.words import filled, input_json, leaf_text, value_text
+from cds.explain.words import Phrases, filled, input_json, value_text
 from cds.rulebook.conditions import Source
 from cds.rulebook.program import Instance, Program, ReadLeaf, Slot, Writes
 from cds.vocabulary.advice import Chain, ChainInput, ChainStep, Concluded, OpenRule, Test
@@ -54,8 +54,18 @@ def binding_holds(readings: Readings, instance: Instance) -> list[Writes]:
     return found
 
 
-def build_chain(program: Program, inputs: Inputs, readings: Readings, truth: Truth) -> Chain:
-    """The whole chain of one evaluation (path inputs included)."""
+def build_chain(
+    program: Program,
+    inputs: Inputs,
+    readings: Readings,
+    truth: Truth,
+    phrases: Phrases | None = None,
+) -> Chain:
+    """The whole chain of one evaluation (path inputs included).
+
+    `phrases` of the same program save putting the same tests into words again for each case.
+    """
+    phrases = phrases or Phrases(program)
     order = Order(program)
     instances = program.instances
     fired = sorted((instances[n] for n in readings.outcome.fired), key=order.key)
@@ -65,11 +75,11 @@ def build_chain(program: Program, inputs: Inputs, readings: Readings, truth: Tru
     steps: list[ChainStep] = []
     for instance in fired:
         numbers[instance.number] = len(numbers) + 1
-        steps.append(_step(program, inputs, readings, truth, instance, None, numbers))
+        steps.append(_step(phrases, inputs, readings, truth, instance, None, numbers))
     for instance, holds in holding:
         if holds:
             numbers[instance.number] = len(numbers) + 1
-            steps.append(_step(program, inputs, readings, truth, instance, holds, numbers))
+            steps.append(_step(phrases, inputs, readings, truth, instance, holds, numbers))
     listed = [_input(program, name, inputs) for name in sorted(inputs.values)]
     chain: Chain = {
         "steps": steps,
@@ -125,7 +135,7 @@ def _could_conclude(program: Program, slot: Slot) -> set[str]:
 
 
 def _step(
-    program: Program,
+    phrases: Phrases,
     inputs: Inputs,
     readings: Readings,
     truth: Truth,
@@ -133,6 +143,7 @@ def _step(
     holds: list[Writes] | None,
     numbers: Mapping[int, int],
 ) -> ChainStep:
+    program = phrases.program
     rule = program.rules[instance.rule]
     _, decided = deciding(program, instance, truth)
     step: ChainStep = {
@@ -141,7 +152,7 @@ def _step(
         "title": filled(rule.title, instance.level, instance.side),
         "status": "fired" if holds is None else "held_open",
         "phase": rule.phase.value,
-        "tests": [_test(program, inputs, readings, instance, r, t, numbers) for r, t in decided],
+        "tests": [_test(phrases, inputs, readings, instance, r, t, numbers) for r, t in decided],
         "conclusions": [concluded(program, w) for w in (instance.then if holds is None else holds)],
         "because": filled(rule.because, instance.level, instance.side),
         "sources": sorted({e.source for e in rule.evidence if e.source is not None}),
@@ -156,7 +167,7 @@ def _step(
 
 
 def _test(
-    program: Program,
+    phrases: Phrases,
     inputs: Inputs,
     readings: Readings,
     instance: Instance,
@@ -164,8 +175,9 @@ def _test(
     result: Tri,
     numbers: Mapping[int, int],
 ) -> Test:
+    program = phrases.program
     test: Test = {
-        "text": leaf_text(program, read.leaf, instance.level, instance.side),
+        "text": phrases.of(instance, read),
         "result": _RESULT[result],
     }
     if read.leaf.source is Source.POLICY:

@@ -34,7 +34,12 @@ def _walk(
     true = false = 0
     leaves: dict[Tri, list[Decided]] = {}
     for member in condition.members:
-        value, decided = _walk(member, reads, truth)
+        if isinstance(member, Leaf):  # most members are: a call less for each
+            read = next(reads)
+            value = truth(read.literal)
+            decided = [(read, value)]
+        else:
+            value, decided = _walk(member, reads, truth)
         if value is Tri.TRUE:
             true += 1
         elif value is Tri.FALSE:

@@ -42,13 +42,14 @@ def open_questions(
     """All open questions of one evaluation, the most consequential first."""
     asked: dict[str, _Asked] = {}
     hands_on = {f.name for f in program.ladder.of_group("hands_on")}
+    named: dict[str, list[str]] = {}
     for number in readings.outcome.open:
         instance = program.instances[number]
         if instance.prepare or not _matters(readings, effects, number):
             continue
         effect = effects.of(number)
         holds = _bars_all(program, instance, hands_on)
-        for name in _unknown(program, instance, truth, missing):
+        for name in _unknown(program, instance, truth, missing, named):
             entry = asked.setdefault(name, _Asked())
             entry.urgency = max(entry.urgency, effect.urgency)
             entry.care = max(entry.care, effect.care)
@@ -98,22 +99,34 @@ def _matters(readings: Readings, effects: Effects, number: int) -> bool:
 
 
 def _unknown(
-    program: Program, instance: Instance, truth: Truth, missing: Mapping[str, Missing]
+    program: Program,
+    instance: Instance,
+    truth: Truth,
+    missing: Mapping[str, Missing],
+    named: dict[str, list[str]],
 ) -> list[str]:
+    """What the instance waits for; `named` keeps what stands behind each input, for all rules."""
     found: list[str] = []
     for read, value in deciding(program, instance, truth)[1]:
         if value is not Tri.UNKNOWN or read.input is None:
             continue
-        base, _, level = read.input.partition("@")
-        feature = program.features.get(base)
-        if feature is None:
-            if base in program.findings:
-                found.extend(_asked_first(program, read.input, missing) or [read.input])
-            continue
-        names = [at_level(n, level if n.startswith("segment.") else None) for n in feature.reads]
-        lacking = [n for n in names if n in missing]
-        found.extend(lacking or [read.input])
+        names = named.get(read.input)
+        if names is None:
+            names = named[read.input] = _behind(program, read.input, missing)
+        found.extend(names)
     return found
+
+
+def _behind(program: Program, name: str, missing: Mapping[str, Missing]) -> list[str]:
+    """The findings to ask for an unknown input: itself, or what a feature is computed from."""
+    base, _, level = name.partition("@")
+    feature = program.features.get(base)
+    if feature is None:
+        if base in program.findings:
+            return _asked_first(program, name, missing) or [name]
+        return []
+    names = [at_level(n, level if n.startswith("segment.") else None) for n in feature.reads]
+    return [n for n in names if n in missing] or [name]
 
 
 def _asked_first(program: Program, name: str, missing: Mapping[str, Missing]) -> list[str]:

@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from cds.rulebook.conditions import Leaf, Source
-from cds.rulebook.program import Program
+from cds.rulebook.program import Instance, Program, ReadLeaf
 from cds.vocabulary.model import NAMELESS, SIDES, Feature, Finding, Kind
 from cds.vocabulary.values import Amount, Choice, Input, NotApplicable, Op
 
@@ -107,6 +107,27 @@ def leaf_text(program: Program, leaf: Leaf, level: str | None, side: str | None)
         unit = known.unit if known is not None else None
         return f"{phrase} {number_text(leaf.number)} {_unit_text(unit or '1')}".rstrip()
     return f"{phrase} {' or '.join(word(filled(w, level, side)) for w in leaf.words)}"
+
+
+class Phrases:
+    """The tests of one program's rules in words, each put together once.
+
+    Words depend on program and instance alone, so they are kept from case to case. What is read is
+    known by its identity: every `ReadLeaf` belongs to one instance and lives as long as the
+    program, which is held here; comparing whole tests would cost what is saved.
+    """
+
+    def __init__(self, program: Program) -> None:
+        self.program = program
+        self._said: dict[int, str] = {}
+
+    def of(self, instance: Instance, read: ReadLeaf) -> str:
+        """`leaf_text` of one of the instance's reads."""
+        found = self._said.get(id(read))
+        if found is None:
+            found = leaf_text(self.program, read.leaf, instance.level, instance.side)
+            self._said[id(read)] = found
+        return found
 
 
 def _unit_text(unit: str) -> str:

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cds.explain.words import (
+    Phrases,
     amount_text,
     declared,
     filled,
@@ -202,6 +203,15 @@ def test_every_test_of_the_shipped_rules_reads_plainly() -> None:
     for text in texts:
         assert not set("{}_") & set(text), text
         assert text == text.strip() and "  " not in text, text
+
+
+def test_kept_phrases_are_those_put_together_anew() -> None:
+    phrases = Phrases(SHIPPED)
+    pairs = [(i, read) for i in SHIPPED.instances for read in i.reads]
+    for _ in range(2):  # the second time they come from what was kept
+        for instance, read in pairs:
+            anew = leaf_text(SHIPPED, read.leaf, instance.level, instance.side)
+            assert phrases.of(instance, read) == anew
 
 
 def test_placeholders() -> None:

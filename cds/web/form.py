@@ -6,12 +6,16 @@ nothing that `read_case` checks. Names of fields:
 - `as_of`, `moment`, `subject`, `episode`, `age`, `sex`, `by` (the therapist), `training.FAMILY`
 - `a.FINDING`: a word or number, or `~REASON` for why there is none, or `~unchanged`
 - `b.BLOCK`: `none_of_these`, or `~REASON`; `some` only opens the block
-- `palpated` (`yes`: the levels below are all there are), `s.LEVEL` (listed), `s.LEVEL.POSITION`
-  (prominent side), `s.LEVEL.a.FINDING`
-- `consent.FAMILY`: `given` or `withdrawn` today; `consent_region`; `consent.capacity`,
-  `consent.risks_given`, `consent.alternative_given`: `yes` or `no`
-- `first`: `yes` says that there were no earlier sessions, referrals or consents
-- `r.FINDING`: the way in which an earlier positive ended (`asked`, `examined`, …)
+- `palpated` (`yes`: the levels below are all there are), `s.LEVEL` (listed; so is a level with any
+  field of its own), `s.LEVEL.POSITION` (prominent side), `s.LEVEL.a.FINDING`
+- `last.after`: how the last session of the record settled, `within_24h` or `within_48h` with
+  nothing spread and nothing adverse, or `more`: then `last.settled`, `last.spread`, `last.adverse`
+- `last.comparable_sign`
+- `consent.FAMILY`: `given`, `withdrawn`, or `none` for asked and not given today; `consent_region`;
+  `consent.points`: `all`, or `some`: then `consent.capacity`, `consent.risks_given`,
+  `consent.alternative_given`, each `yes` or `no`
+- `first`: `yes` says that there were no earlier sessions or referrals
+- `r.FINDING`, `s.LEVEL.r.FINDING`: the way in which an earlier positive ended (`asked`, …)
 - `record`: the case as it stood before, as JSON. What was typed lies over it.
 
 What was not typed is left out, and so is unknown. An answer of the record keeps its own dates.
@@ -91,6 +95,7 @@ def case_of(program: Program, vocabulary: Vocabulary, fields: Fields) -> Json:
     for block in vocabulary.blocks:
         _block(case, vocabulary, block, fields, stamp)
     _segments(case, vocabulary, fields, stamp)
+    _last_session(case, fields)
     _ended(case, vocabulary, fields, day, by)
     _papers(case, vocabulary, fields, day, by)
     if not answers:
@@ -204,14 +209,18 @@ def _segments(case: Json, vocabulary: Vocabulary, fields: Fields, stamp: _Stamp)
         return
     before = {entry["level"]: entry for entry in case.get("segments", [])}
     found: list[Json] = []
+    marked = marked_levels(fields)
     for level in LEVELS:
-        if not fields.get(f"s.{level}"):
+        answers: Json = before.get(level, {}).get("answers", {})
+        if level not in marked and not answers:
             continue
         segment: Json = {"level": level}
         sides = {p: fields[f"s.{level}.{p}"] for p in POSITIONS if fields.get(f"s.{level}.{p}")}
+        if level not in marked:
+            # it stays for what the record knows of it; today it was found even with the others
+            sides = dict.fromkeys(POSITIONS, "symmetric")
         if sides:
             segment["prominent"] = sides
-        answers: Json = before.get(level, {}).get("answers", {})
         for name, finding in vocabulary.segment_findings.items():
             bare = name.removeprefix(SEGMENT)
             _answer(answers, finding, fields.get(f"s.{level}.a.{bare}", ""), stamp)
@@ -221,22 +230,60 @@ def _segments(case: Json, vocabulary: Vocabulary, fields: Fields, stamp: _Stamp)
     case["segments"] = found
 
 
+def marked_levels(fields: Fields) -> frozenset[str]:
+    """The levels of which anything was typed."""
+    return frozenset(
+        level
+        for level in LEVELS
+        if any(
+            value and (name == f"s.{level}" or name.startswith(f"s.{level}."))
+            for name, value in fields.items()
+        )
+    )
+
+
+def _last_session(case: Json, fields: Fields) -> None:
+    """What became of the last session of the record, laid over what the record says of it."""
+    if not case.get("course"):
+        return
+    said: Json = {}
+    after = fields.get("last.after", "")
+    if after and after != "more":
+        said = {"settled": after, "spread": "none", "adverse": "none"}
+    for key in ("settled", "spread", "adverse"):
+        if after == "more" and fields.get(f"last.{key}"):
+            said[key] = fields[f"last.{key}"]
+    if fields.get("last.comparable_sign"):
+        said["comparable_sign"] = fields["last.comparable_sign"]
+    if said:
+        case["course"] = [*case["course"][:-1], {**case["course"][-1], **said}]
+
+
 def _ended(case: Json, vocabulary: Vocabulary, fields: Fields, day: str, by: str) -> None:
-    for name in vocabulary.case_findings:
-        how = fields.get(f"r.{name}", "")
+    places = [(f"r.{name}", name, None) for name in vocabulary.case_findings]
+    for name in vocabulary.segment_findings:
+        bare = name.removeprefix(SEGMENT)
+        places += [(f"s.{level}.r.{bare}", bare, level) for level in LEVELS]
+    for field, name, level in places:
+        how = fields.get(field, "")
         if how:
             ended = {"finding": name, "on": day, "how": how, "by": by or "not said"}
+            if level:
+                ended["level"] = level
             case.setdefault("resolved", []).append(ended)
 
 
 def _papers(case: Json, vocabulary: Vocabulary, fields: Fields, day: str, by: str) -> None:
     if fields.get("first") == "yes":
-        for key in ("course", "referrals", "consents"):
+        for key in ("course", "referrals"):
             case.setdefault(key, [])
     region = fields.get("consent_region", "").strip() or REGION
     for family in ("hands_on", *vocabulary.hands_on):
         said = fields.get(f"consent.{family}", "")
-        if said not in ("given", "withdrawn"):
+        if not said:
+            continue
+        if said == "none":
+            case.setdefault("consents", [])
             continue
         consent: Json = {
             "family": family,
@@ -245,7 +292,9 @@ def _papers(case: Json, vocabulary: Vocabulary, fields: Fields, day: str, by: st
             "by": by or "not said",
         }
         for key in ("capacity", "risks_given", "alternative_given"):
-            if fields.get(f"consent.{key}"):
+            if fields.get("consent.points") == "all":
+                consent[key] = "yes"
+            elif fields.get(f"consent.{key}"):
                 consent[key] = fields[f"consent.{key}"]
         if said == "withdrawn":
             consent["withdrawn"] = day

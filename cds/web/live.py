@@ -1,13 +1,17 @@
 """The draft beside the case sheet: what was typed so far, decided, and the state of each question.
 
 A draft is never recorded. States of a question: `owed` (something is held until it is answered),
-`stale` (an earlier answer no longer counts), `adverse`, `answered`, `not_applicable`, or none.
+`stale` (an earlier answer no longer counts), `adverse` (a positive), `answered`, `not_applicable`,
+and `open` for one that is neither answered nor owed. Each state has its own word, so that a
+question nobody asked never looks like a "no".
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from itertools import groupby
 from typing import Any, TypedDict
 
 from cds.problems import CaseError, Problem
@@ -15,12 +19,15 @@ from cds.rulebook.program import Program
 from cds.service.wiring import Service
 from cds.vocabulary.advice import Advice, OpenQuestion
 from cds.vocabulary.ageing import WHY
-from cds.vocabulary.vocabulary import SEGMENT
-from cds.web.form import case_of
+from cds.vocabulary.model import Finding
+from cds.web.anchors import PALPATED, field_of, field_of_input, field_of_problem
+from cds.web.form import REASON, UNCHANGED, case_of, marked_levels
 from cds.web.words import ago, day, plain
 
 FIRST = 6
 """How many of the questions that matter most are shown beside the sheet."""
+RECORD = "Record: "
+"""What the words of a question begin with when nobody asks it: the record has to say it."""
 
 
 class State(TypedDict):
@@ -28,6 +35,13 @@ class State(TypedDict):
 
     state: str
     text: str
+
+
+OPEN: State = {"state": "open", "text": "not answered"}
+_PREFIX = "not answered: "
+_OTHERS = ("age", "sex", "first", PALPATED)
+"""Fields of the sheet that are no findings."""
+_WHOLE = ("answered", "adverse", "not_applicable")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +54,12 @@ class Wrong:
 
 @dataclass(frozen=True, slots=True)
 class AskNext:
-    """A question to ask next: its field, its words, and what it could change."""
+    """A question to ask next: its field, its words, its first words, what it could change."""
 
     field: str
     ask: str
     could: str
+    short: str = ""
 
 
 def decided(service: Service, fields: Mapping[str, str], *, draft: bool = True) -> Advice:
@@ -53,51 +68,75 @@ def decided(service: Service, fields: Mapping[str, str], *, draft: bool = True) 
     return service.advise({"case": case, "draft": draft}, full=True)["advice"]
 
 
-def field_of(finding: str, level: str | None) -> str:
-    """The field that a finding is typed into; the list of levels for one of no level yet."""
-    if not finding.startswith(SEGMENT):
-        return f"a.{finding}"
-    if level is None or level == "unnamed":
-        return "palpated"
-    return f"s.{level}.a.{finding.removeprefix(SEGMENT)}"
-
-
 def states(program: Program, advice: Advice) -> dict[str, State]:
     """The state of every question that has one, by the name of its field."""
     found: dict[str, State] = {}
     for entry in advice["chain"]["inputs"]:
         base, _, level = entry["name"].partition("@")
         if base in program.findings and entry.get("not_applicable"):
-            found[field_of(base, level or None)] = {"state": "not_applicable", "text": ""}
+            text = "does not apply here"
+            found[field_of(base, level or None)] = {"state": "not_applicable", "text": text}
     for question in advice["open_questions"]:
-        if question["owed"]:
-            name = field_of(question["finding"], question.get("level"))
+        name = field_of_input(program, question["finding"], question.get("level"))
+        if question["owed"] and found.get(name, OPEN)["text"] != _HOLDS:
             found[name] = {"state": "owed", "text": _owed(question)}
     for aside in advice["answers"]["stale"]:
         base, _, level = aside["finding"].partition("@")
         why = WHY.get(aside["why"], aside["why"])
-        text = f"{plain(aside['value'])} of {day(aside['observed'])} no longer counts: {why}"
+        text = f"no longer counts: {plain(aside['value'])} of {day(aside['observed'])}, {why}"
         found[field_of(base, level or None)] = {"state": "stale", "text": text}
     for used in advice["answers"]["used"]:
         base, _, level = used["finding"].partition("@")
-        finding = program.findings.get(base)
-        bad = finding is not None and used["value"] in finding.adverse
-        text = "" if used["age_days"] == 0 else f"{plain(used['value'])}, {ago(used['age_days'])}"
+        bad = _bad(program.findings.get(base), used["value"])
+        lead = "positive: " if bad else ""
+        text = f"{lead}{plain(used['value'])}, {ago(used['age_days'])}"
         state = "adverse" if bad else "answered"
         found[field_of(base, level or None)] = {"state": state, "text": text}
     for name, block in program.blocks.items():
-        members = [found.get(f"a.{member}", {"state": "", "text": ""}) for member in block.findings]
-        open_ones = [m for m in members if m["state"] in ("owed", "stale")]
-        if open_ones:
-            found[f"b.{name}"] = open_ones[0]
-        elif all(m["state"] in ("answered", "adverse", "not_applicable") for m in members):
-            bad = any(m["state"] == "adverse" for m in members)
-            found[f"b.{name}"] = {"state": "adverse" if bad else "answered", "text": ""}
+        found[f"b.{name}"] = _block([found.get(f"a.{member}", OPEN) for member in block.findings])
     return found
 
 
+_HOLDS = "not answered: owed before any hands-on care"
+
+
 def _owed(question: OpenQuestion) -> str:
-    return "owed before any hands-on care" if question["holds_hands_on"] else "owed"
+    return _HOLDS if question["holds_hands_on"] else "not answered: owed"
+
+
+def _bad(finding: Finding | None, said: str) -> bool:
+    """Whether an answer, in the words of the advice, is a positive."""
+    if finding is None:
+        return False
+    if not finding.numeric:
+        return said in {plain(word) for word in finding.adverse}
+    if finding.positive_from is None:
+        return False
+    try:
+        value = Decimal(said)
+    except InvalidOperation:
+        return False
+    return (
+        value <= finding.positive_from
+        if "down" in finding.adverse
+        else (value >= finding.positive_from)
+    )
+
+
+def _block(members: list[State]) -> State:
+    """The state of a block: the worst news of its members, then what is still owed."""
+    kinds = [member["state"] for member in members]
+    for state in ("owed", "stale"):
+        if state in kinds:
+            return members[kinds.index(state)]
+    bad = kinds.count("adverse")
+    if bad:
+        return {"state": "adverse", "text": f"positive: {bad} of {len(members)}"}
+    if "answered" in kinds and all(kind in _WHOLE for kind in kinds):
+        return {"state": "answered", "text": members[kinds.index("answered")]["text"]}
+    if kinds and all(kind == "not_applicable" for kind in kinds):
+        return members[0]
+    return OPEN
 
 
 def ask_next(program: Program, advice: Advice) -> list[AskNext]:
@@ -107,11 +146,16 @@ def ask_next(program: Program, advice: Advice) -> list[AskNext]:
         if not question["owed"]:
             continue
         block = program.blocks.get(question.get("block", ""))
-        name = f"b.{block.id}" if block else field_of(question["finding"], question.get("level"))
+        level = question.get("level")
+        name = f"b.{block.id}" if block else field_of_input(program, question["finding"], level)
         said = question["ask"] if block is None else block.ask
-        if question.get("level") and block is None:
-            said = f"{question['level']}: {said}"
-        found.setdefault(name, AskNext(name, said, could(question)))
+        short = said.removeprefix(RECORD).partition(" - ")[0]
+        if name == PALPATED:
+            short = "Levels T10 to S1"
+        elif level and block is None:
+            said, short = f"{level}: {said}", f"{level}: {short}"
+        key = name or question["finding"]
+        found.setdefault(key, AskNext(name, said, could(question), short))
     return list(found.values())
 
 
@@ -125,34 +169,52 @@ def could(question: OpenQuestion) -> str:
     return "could limit a technique" if "limit" in most else ""
 
 
-def wrong(problems: list[Problem] | tuple[Problem, ...]) -> list[Wrong]:
-    """What is wrong, with the field to mend."""
-    return [Wrong(problem.message, _field(problem.pointer or "")) for problem in problems]
+def grouped(asked: Iterable[AskNext]) -> list[tuple[str, list[AskNext]]]:
+    """Neighbours that could change the same, under one heading."""
+    return [(could, list(members)) for could, members in groupby(asked, lambda a: a.could)]
 
 
-def _field(pointer: str) -> str:
-    parts = [part for part in pointer.split("/") if part]
-    if parts[:1] == ["case"]:
-        parts = parts[1:]
-    if parts[:1] == ["answers"] and len(parts) > 1:
-        return f"a.{parts[1]}"
-    if parts[:1] == ["blocks"] and len(parts) > 1:
-        return f"b.{parts[1]}"
-    return {"segments": "palpated", "as_of": "first", "record": "first"}.get("".join(parts[:1]), "")
+def wrong(problems: Iterable[Problem], case: Mapping[str, Any] | None = None) -> list[Wrong]:
+    """What is wrong, with the field to mend; `case` is the JSON that was refused."""
+    return [Wrong(p.message, field_of_problem(p, case or {})) for p in problems]
+
+
+def _typed(found: dict[str, State], fields: Mapping[str, str]) -> None:
+    """What only the form knows: a reason for no answer, and answers that are no finding's."""
+    for name, value in fields.items():
+        if not value or value == UNCHANGED:
+            continue
+        if value.startswith(REASON):
+            still = found.get(name, OPEN)
+            if still["state"] in ("owed", "open"):
+                text = f"no answer ({plain(value[1:])}): {still['text'].removeprefix(_PREFIX)}"
+                found[name] = {"state": still["state"], "text": text.removesuffix(": ")}
+            continue
+        of_the_sheet = name in _OTHERS or name.startswith(("last.", "consent.", "training."))
+        if of_the_sheet and found.get(name, OPEN)["state"] == "open":
+            found[name] = {"state": "answered", "text": f"{plain(value)}, today"}
 
 
 def live(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
-    """What the template of the draft needs, and the states of the questions."""
+    """What the template of the draft needs, the states of the questions, and what is wrong."""
+    case: dict[str, Any] = {}
     try:
-        advice = decided(service, fields)
+        case = case_of(service.program, service.decider.vocabulary, fields)
+        advice = service.advise({"case": case, "draft": True}, full=True)["advice"]
     except CaseError as error:
-        return {"problems": wrong(error.problems), "advice": None, "next": [], "more": 0,
-                "states": {}}  # fmt: skip
+        problems = wrong(error.problems, case)
+        return {"problems": problems, "advice": None, "next": [], "more": 0, "states": {}}
     asked = ask_next(service.program, advice)
+    found = states(service.program, advice)
+    _typed(found, fields)
+    marked = len(marked_levels(fields))
+    if marked and fields.get("palpated") != "yes":
+        text = f"not answered: the {marked} marked above count once it is said of all levels"
+        found[PALPATED] = {"state": "owed", "text": text}
     return {
         "problems": [],
         "advice": advice,
-        "next": asked[:FIRST],
+        "next": grouped(asked[:FIRST]),
         "more": max(len(asked) - FIRST, 0),
-        "states": states(service.program, advice),
+        "states": found,
     }

@@ -6,7 +6,7 @@ finding that no part names is asked in a last part, so that nothing can be recor
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -17,7 +17,20 @@ from cds.vocabulary.reading_parts import POSITIONS
 from cds.vocabulary.values import Missing
 from cds.vocabulary.vocabulary import SEGMENT
 
+DASH = " - "
+"""Between a question and what it names."""
 REASONS = (Missing.PATIENT_UNSURE, Missing.DECLINED, Missing.CANNOT_ASSESS)
+LAST_PARTS = (
+    ("settled", "Soreness after it settled", ("within_24h", "within_48h", "longer", "not_settled")),
+    ("spread", "Pain spread into a leg, or further down it", ("none", "proximal", "distal")),
+    ("adverse", "Any other adverse response", ("none", "minor", "serious")),
+)
+"""What is asked of the last session where it did not just settle: part, words, answers."""
+CONSENT_POINTS = (
+    ("capacity", "The patient can decide this"),
+    ("risks_given", "Risks were said"),
+    ("alternative_given", "The alternative was said"),
+)
 SHORT_SCALE = 12
 """Scores with at most so many values are a row of buttons, longer ones a number field."""
 
@@ -33,7 +46,11 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question. `name` is the field; `options` empty: a number between `low` and `high`."""
+    """One question. `name` is the field; `options` empty: a number between `low` and `high`.
+
+    `ask` and `hint` are its words up to the first dash and after it. `always`: asked of everyone,
+    not only where an earlier answer makes it matter. `ends`: the field that ends a positive of it.
+    """
 
     finding: str
     name: str
@@ -46,6 +63,10 @@ class Question:
     high: str = ""
     step: str = "1"
     alone: bool = False
+    hint: str = ""
+    always: bool = True
+    ends: str = ""
+    by_value: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +77,7 @@ class BlockAsked:
     name: str
     ask: str
     questions: tuple[Question, ...]
+    hint: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +101,12 @@ def question(finding: Finding, prefix: str = "a.") -> Question:
         values = range(int(finding.low), int(finding.high) + 1)
         if len(values) <= SHORT_SCALE and finding.step == Decimal(1):
             options = tuple(Option(str(v), str(v)) for v in values)
+    ask, _, hint = finding.ask.partition(DASH)
     unit = {"{points}": "points", "d": "days", "1": ""}.get(finding.unit or "", finding.unit or "")
     return Question(
         finding.name,
         f"{prefix}{bare}",
-        finding.ask,
+        ask,
         finding.title,
         finding.kind.value,
         options,
@@ -92,6 +115,10 @@ def question(finding: Finding, prefix: str = "a.") -> Question:
         high,
         format(finding.step, "f"),
         finding.ask_alone,
+        hint,
+        finding.applies_when is None,
+        f"{prefix.removesuffix('a.')}r.{bare}",
+        finding.numeric and bool(options),
     )
 
 
@@ -118,7 +145,8 @@ def _asks(
         if block is not None:
             placed.update(block.findings)
             members = tuple(question(program.findings[member]) for member in block.findings)
-            yield BlockAsked(name, f"b.{name}", block.ask, members)
+            ask, _, hint = block.ask.partition(DASH)
+            yield BlockAsked(name, f"b.{name}", ask, members, hint)
         elif program.findings[name].scope is Scope.CASE:
             placed.add(name)
             yield question(program.findings[name])
@@ -130,6 +158,17 @@ def level_questions(program: Program) -> tuple[Finding, ...]:
     names = [name for name in program.findings if name.startswith(SEGMENT)]
     ranked = sorted(names, key=lambda n: order.index(n) if n in order else len(order))
     return tuple(program.findings[name] for name in ranked)
+
+
+def levels_after(program: Program) -> str:
+    """The part of the sheet after which the levels stand, as the visit orders them."""
+    shown = [part.id for part in parts(program)]
+    last = ""
+    for part in program.visit:
+        if any(name.startswith(SEGMENT) for name in part.asks):
+            break
+        last = part.id if part.id in shown else last
+    return last or shown[-1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,8 +193,3 @@ def level_rows(program: Program) -> tuple[LevelRow, ...]:
         )
         for level in LEVELS
     )
-
-
-def filled(fields: Mapping[str, str], name: str) -> str:
-    """What was typed into a field, empty where nothing was."""
-    return fields.get(name, "")

@@ -1,38 +1,94 @@
-// Sends what was typed so far and shows the answered draft. Keeps it in this tab until the tab is closed.
+// Sends what was typed so far and shows the answered draft. Keeps it in this tab until it is cleared or closed.
 "use strict";
 (() => {
   const form = document.getElementById("case");
   const live = document.getElementById("live");
-  const clear = document.getElementById("clear");
   if (!form || !live) return;
-  const KEY = "visit:" + location.pathname;
-  const wait = 250;
+  const kept = document.getElementById("kept");
+  const spoken = document.getElementById("spoken");
+  const KEY = "visit";
+  const given = form.dataset.given || "";
   let timer = 0, sent = 0, shown = 0;
 
   const pairs = () => [...new FormData(form)].filter(([, value]) => value !== "");
+  const field = (tag, text) => Object.assign(document.createElement(tag), { textContent: text });
 
+  // ---- keeping: one visit in one tab, as session storage has it
   function keep() {
-    try { sessionStorage.setItem(KEY, JSON.stringify(pairs())); } catch { /* full or forbidden: only this page's */ }
+    try { sessionStorage.setItem(KEY, JSON.stringify({ given, pairs: pairs() })); } catch { /* full or forbidden */ }
   }
 
-  function restore() {
-    let kept;
-    try { kept = JSON.parse(sessionStorage.getItem(KEY) || "[]"); } catch { return; }
-    if (!Array.isArray(kept) || form.dataset.given !== undefined) return;
-    for (const [name, value] of kept) {
-      for (const field of form.querySelectorAll(`[name="${CSS.escape(name)}"]`)) {
-        if (field.type === "radio" || field.type === "checkbox") field.checked = field.value === value || field.checked;
-        else field.value = value;
-      }
+  function taken() {
+    try {
+      const found = JSON.parse(sessionStorage.getItem(KEY) || "null");
+      return found && Array.isArray(found.pairs) && found.pairs.length ? found : null;
+    } catch { return null; }
+  }
+
+  function fill(entries) {
+    const values = new Map(entries);
+    for (const input of form.elements) {
+      if (!input.name || input.type === "submit") continue;
+      const value = values.get(input.name);
+      if (input.type === "radio" || input.type === "checkbox") input.checked = value !== undefined && input.value === value;
+      else if (input.name !== "moment" || value) input.value = input.classList.contains("number") && /^~/.test(value || "") ? "" : value || "";
     }
   }
 
+  function clear() {
+    sessionStorage.removeItem(KEY);
+    location.replace("/visit");
+  }
+
+  function say(text, ...buttons) {
+    kept.replaceChildren(field("span", text), ...buttons.map(([name, act]) => {
+      const button = field("button", name);
+      button.type = "button";
+      button.addEventListener("click", act);
+      return button;
+    }));
+    kept.hidden = false;
+  }
+
+  function restore() {
+    const found = taken();
+    if (!found) return;
+    if (found.given === given) {
+      fill(found.pairs);
+      say("What was typed in this tab is back.", ["Clear this visit", clear]);
+    } else if (given === "") {
+      say("This tab still keeps a visit that is under way.", ["Go on with it", () => {
+        fill(found.pairs);
+        form.action = "/visit";
+        form.submit();
+      }], ["Clear it", clear]);
+      return;
+    }
+    keep();
+  }
+
+  // ---- the draft
   function mark(states) {
-    for (const question of form.querySelectorAll("[data-finding], [data-block]")) {
-      const state = states[question.dataset.name];
+    for (const question of form.querySelectorAll(".question[data-name]")) {
+      const state = states[question.dataset.name] || { state: "open", text: "not answered" };
+      if (question.dataset.state !== "open" && question.dataset.state !== "not_applicable") question.classList.add("shown");
+      question.dataset.state = state.state;
       const line = question.querySelector(":scope > .state");
-      question.dataset.state = state ? state.state : "";
-      if (line) line.textContent = state ? state.text : "";
+      if (line && line.textContent !== state.text) line.textContent = state.text;
+    }
+  }
+
+  function blame(wrong) {
+    for (const line of form.querySelectorAll(".problem")) {
+      const holder = line.closest("[data-name]");
+      const name = holder && holder.dataset.name;
+      const text = wrong[name] ? wrong[name][0].toUpperCase() + wrong[name].slice(1) : "";
+      if (line.textContent !== text) line.textContent = text;
+      if (holder.classList.contains("question")) holder.classList.toggle("wrong", Boolean(text));
+      for (const input of holder.querySelectorAll("input[type=text], input[type=date], textarea")) {
+        if (input.name !== name) continue;
+        if (text) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
+      }
     }
   }
 
@@ -42,65 +98,132 @@
     let answer;
     try {
       const reply = await fetch(form.dataset.live, { method: "POST", body, headers: { accept: "application/json" } });
+      if (!reply.ok) throw new Error("refused");
       answer = await reply.json();
     } catch {
-      live.insertAdjacentHTML("afterbegin", "<p class='note stop' id='cut-off'>No answer from the service: what is shown below is old.</p>");
+      if (!document.getElementById("cut-off")) {
+        const note = field("p", "No answer from the service. What stands here is of before.");
+        note.id = "cut-off";
+        note.className = "note stop";
+        live.prepend(note);
+      }
       return;
     }
     if (number < shown) return; // a later question was answered already
     shown = number;
     live.innerHTML = answer.html;
-    mark(answer.states || {});
+    delete form.dataset.everything;
+    document.getElementById("problems")?.remove();
+    blame(answer.wrong || {});
+    if (answer.headline) {
+      mark(answer.states || {});
+      if (spoken.textContent !== answer.headline) spoken.textContent = answer.headline;
+    }
     live.dataset.ready = String(number);
   }
 
   function changed() {
     keep();
     clearTimeout(timer);
-    timer = setTimeout(ask, wait);
+    timer = setTimeout(ask, 200);
   }
 
-  form.addEventListener("input", changed);
+  // A reason, a number and a choice of one question exclude each other, whatever kind of field they are.
+  form.addEventListener("input", (event) => {
+    const input = event.target;
+    if (input.name) for (const other of form.querySelectorAll(`input[name="${CSS.escape(input.name)}"]`)) {
+      if (other === input) continue;
+      if (other.type === "radio" && input.type === "text") other.checked = false;
+      if (other.type === "text" && input.type === "radio") other.value = "";
+    }
+    changed();
+  });
   form.addEventListener("change", changed);
 
-  // Keys for a visit typed without a mouse: digits choose an option, n goes to the question that matters most.
-  form.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.altKey || event.metaKey) return;
-    const target = event.target;
-    const typing = target.matches("textarea, input:not([type=radio]):not([type=checkbox])");
-    if (typing) return;
-    if (/^[1-9]$/.test(event.key)) {
-      const group = target.closest(".options, .position");
-      const choices = group ? [...group.querySelectorAll("input[type=radio]")] : [];
-      const chosen = choices[Number(event.key) - 1];
-      if (chosen) { chosen.click(); chosen.focus(); event.preventDefault(); }
-    } else if (event.key === "n") {
-      const link = live.querySelector(".next a");
-      if (link) { jump(link.hash); event.preventDefault(); }
-    }
-  });
+  // ---- keys
+  const visible = (element) => element.checkVisibility ? element.checkVisibility() : element.offsetParent !== null;
+
+  function answered(question) {
+    const name = question.dataset.name;
+    const fields = [...question.querySelectorAll("input")].filter((input) => input.name === name);
+    return fields.some((input) => input.type === "radio" ? input.checked && input.value !== "" : input.value.trim() !== "");
+  }
+
+  function onward(from) {
+    const all = [...form.querySelectorAll(".question[data-name], .position, .sub")].filter(visible);
+    const rest = all.slice(all.indexOf(from) + 1);
+    const near = from.closest(".level") || from.closest(".question");
+    const next = rest.find((stop) => {
+      if (stop.matches(".position, .sub")) return near && near.contains(stop) && !stop.querySelector("input:checked");
+      return ["owed", "stale"].includes(stop.dataset.state) ? !answered(stop) : near && near.contains(stop) && !answered(stop);
+    });
+    if (next) go(next); else form.querySelector("button.main").focus();
+  }
+
+  function go(stop) {
+    const reduced = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    const input = stop.querySelector("input:checked, input, textarea");
+    if (!input) return;
+    input.focus({ preventScroll: true });
+    stop.scrollIntoView({ block: "center", behavior: reduced ? "instant" : "auto" });
+  }
 
   function jump(hash) {
     const question = document.getElementById(hash.slice(1));
     if (!question) return;
     const block = question.parentElement.closest(".block");
-    if (block && question.offsetParent === null) return jump("#" + block.id);
-    question.scrollIntoView({ block: "center" });
-    const field = question.querySelector("input:checked, input, select");
-    if (field) field.focus({ preventScroll: true });
+    if (block && !visible(question)) return go(block);
+    question.classList.add("shown");
+    for (let fold = question.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    go(question);
   }
 
-  live.addEventListener("click", (event) => {
-    const link = event.target.closest(".next a");
-    if (link) { jump(link.hash); event.preventDefault(); }
+  form.addEventListener("keydown", (event) => {
+    const target = event.target;
+    if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) {
+      event.preventDefault();
+      form.requestSubmit(form.querySelector("button.main"));
+      return;
+    }
+    if (event.ctrlKey || event.altKey || event.metaKey) return;
+    const stop = target.closest(".position, .sub, .question");
+    if (!stop || target.matches("textarea, button, summary")) return;
+    if (event.key === "Enter") {
+      event.preventDefault();
+      onward(stop);
+      return;
+    }
+    if (target.matches("input[type=text], input[type=date]")) return;
+    const options = target.closest(".options, .position");
+    const choices = options ? [...options.querySelectorAll("input[type=radio]")].filter((input) => input.value !== "~unchanged") : [];
+    let chosen;
+    if (/^[0-9]$/.test(event.key)) {
+      chosen = stop.hasAttribute("data-scale") ? choices.find((input) => input.value === event.key) : choices[Number(event.key) - 1];
+    } else if (event.key === "u") {
+      chosen = options && options.querySelector("input[value='~unchanged']");
+    } else if (event.key === "n") {
+      const link = live.querySelector(".next a");
+      if (link) { jump(link.hash); event.preventDefault(); }
+      return;
+    }
+    if (!chosen) return;
+    event.preventDefault();
+    chosen.focus({ preventScroll: true });
+    chosen.click();
+    onward(stop);
   });
 
-  clear.hidden = false;
-  clear.addEventListener("click", () => {
-    sessionStorage.removeItem(KEY);
-    location.replace(location.pathname);
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest(".next a, #live .note a, #problems a");
+    if (link) { event.preventDefault(); jump(link.hash); }
   });
+
+  const button = document.getElementById("clear");
+  button.hidden = false;
+  button.addEventListener("click", clear);
+  document.getElementById("keys").hidden = false;
 
   restore();
   ask();
+  document.getElementById("problems")?.focus();
 })();

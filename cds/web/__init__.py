@@ -6,8 +6,9 @@ puts the answered fragment in its place. Nothing is loaded from elsewhere.
 
 Files: `pages` (which page stands where) · `site` (templates, assets, headers) · `words` (how values
 are said) · `problem_page` (what went wrong, for people).
-A visit: `visit_page` (the case sheet) · `sheet` (its parts and questions) · `form` (fields to a
-case) · `received` (a form's body) · `live` (the draft as answers come).
+A visit: `visit_page` (the case sheet) · `sheet` (its parts and questions) · `earlier` (what the
+record says of each) · `form` (fields to a case) · `received` (a form's body) · `live` (the draft as
+answers come) · `anchors` (where on the sheet something stands).
 The rule book: `rulebook_page` (its routes) · `rulebook` (one edition's words and addresses) ·
 `rulebook_search` (words and filters) · `rulebook_things` (what each page shows) · `neighbours`
 (what stands around a rule).

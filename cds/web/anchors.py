@@ -23,7 +23,7 @@ _PARTS = {
 """Parts of a case, as features read them, and the field that says something of them."""
 _LAST = {
     "adverse_last": "last.after", "spread_last": "last.after", "settled_48h": "last.after",
-    "comparable_last": "last.comparable_sign",
+    "stop_sign_last": "last.after", "comparable_last": "last.comparable_sign",
 }  # fmt: skip
 """Features of the last session that are asked at the next visit."""
 
@@ -41,6 +41,8 @@ def field_of_input(program: Program, name: str, level: str | None) -> str:
     """The field behind an open question: of a finding its own, of a feature what it reads."""
     if name in program.findings:
         return field_of(name, level)
+    if name.startswith(SEGMENT) and level == NAMELESS:
+        return PALPATED
     if name in ("age", "sex"):
         return name
     if name in _LAST:
@@ -92,7 +94,7 @@ def field_of_problem(problem: Problem, case: Mapping[str, Any]) -> str:
             return f"consent.{family}"
         case ["course", *_, "comparable_sign"]:
             return "last.comparable_sign"
-        case ["course", *_, "settled" | "spread" | "adverse"]:
+        case ["course", *_, "settled" | "spread" | "stop_sign" | "adverse"]:
             return "last.after"
         case [name, *_]:
             return _PARTS.get(name, "")

@@ -1,8 +1,8 @@
 """What the record says of each question: the answer before, and what one tap may do with it.
 
-`unchanged` is offered only where the same confirmation would count on this day, which is tried on
-the record itself. An earlier positive that still stands is offered its ends, each by its own way:
-it does not lapse, and a new "no" does not end it.
+`unchanged` is offered only where the rule book lets an earlier negative be confirmed on this day;
+whether it then counts, after a fall say, the draft shows. An earlier positive that still stands is
+offered its ends, each by its own way: it does not lapse, and a new "no" does not end it.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from cds.vocabulary.ageing import stand
-from cds.vocabulary.case import Answer, Case, Segment
-from cds.vocabulary.freshness import adverse
+from cds.vocabulary.ageing import Standing, stand
+from cds.vocabulary.case import Answer, Case
+from cds.vocabulary.freshness import Freshness, Worry, adverse, worry
 from cds.vocabulary.model import Finding, at_level
 from cds.vocabulary.reading_parts import RESOLVED_BY
 from cds.vocabulary.vocabulary import Vocabulary
@@ -37,21 +37,20 @@ def earlier(vocabulary: Vocabulary, record: Case | None, today: date) -> dict[st
         return {}
     today = max(today, record.as_of)
     case = replace(record, as_of=today)
-    confirmable = _confirmable(vocabulary, case)
-    standing = stand(vocabulary, case).used
+    standing = stand(vocabulary, case)
+    fresh = Freshness(vocabulary, case)
     found: dict[str, Before] = {}
     for name, level, answers in _answers(case):
         last = _latest(answers)
         if last is None:
             continue
         finding = vocabulary.findings[name]
-        grounded = at_level(name, level)
-        used = standing.get(grounded)
+        used = standing.used.get(at_level(name, level))
         found[field_of(name, level)] = Before(
             last.raw or "",
             last.observed,
             last.by,
-            grounded in confirmable,
+            _confirm(finding, last, vocabulary, standing, fresh),
             _ends(finding, None if used is None else used.answer, today),
         )
     return found
@@ -77,24 +76,18 @@ def _ends(finding: Finding, standing: Answer | None, today: date) -> tuple[str, 
     return tuple(way for way in RESOLVED_BY if way in (finding.ends_by or RESOLVED_BY))
 
 
-def _confirmable(vocabulary: Vocabulary, case: Case) -> frozenset[str]:
-    """The findings whose latest answer would count again if it were confirmed today."""
-    answers = {name: _again(found, case.as_of) for name, found in case.answers.items()}
-    segments = None if case.segments is None else tuple(_level(s, case) for s in case.segments)
-    tried = stand(vocabulary, replace(case, answers=answers, segments=segments))
-    return frozenset(name for name, used in tried.used.items() if used.answer.asked == case.as_of)
-
-
-def _level(segment: Segment, case: Case) -> Segment:
-    answers = {name: _again(found, case.as_of) for name, found in segment.answers.items()}
-    return replace(segment, answers=answers)
-
-
-def _again(answers: tuple[Answer, ...], today: date) -> tuple[Answer, ...]:
-    last = _latest(answers)
-    if last is None or last.observed >= today:
-        return answers
-    again = replace(
-        last, asked=today, how="confirmed_unchanged", confirmations=last.confirmations + 1
+def _confirm(
+    finding: Finding, last: Answer, vocabulary: Vocabulary, standing: Standing, fresh: Freshness
+) -> bool:
+    """Whether the book lets this answer be confirmed as unchanged on the as-of date."""
+    if not finding.unchanged or finding.numeric or adverse(finding, last):
+        return False
+    if last.observed >= fresh.as_of:
+        return False
+    again = replace(last, asked=fresh.as_of, confirmations=last.confirmations + 1)
+    if fresh.unchanged(again) is not None:
+        return False
+    return all(
+        worry(vocabulary.findings[name], standing.values.get(name)) is Worry.NO
+        for name in finding.unchanged_not_with
     )
-    return (*answers, again)

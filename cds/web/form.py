@@ -8,8 +8,9 @@ nothing that `read_case` checks. Names of fields:
 - `b.BLOCK`: `none_of_these`, or `~REASON`; `some` only opens the block
 - `palpated` (`yes`: the levels below are all there are), `s.LEVEL` (listed; so is a level with any
   field of its own), `s.LEVEL.POSITION` (prominent side), `s.LEVEL.a.FINDING`
-- `last.after`: how the last session of the record settled, `within_24h` or `within_48h` with
-  nothing spread and nothing adverse, or `more`: then `last.settled`, `last.spread`, `last.adverse`
+- `last.after`: how the last session of the record settled, `within_24h` or `within_48h` with no
+  spread, stop sign or adverse response; or `more`, then `last.settled`, `last.spread`,
+  `last.stop_sign`, `last.adverse`. What the record says of it and is worse stays.
 - `last.comparable_sign`
 - `consent.FAMILY`: `given`, `withdrawn`, or `none` for asked and not given today; `consent_region`;
   `consent.points`: `all`, or `some`: then `consent.capacity`, `consent.risks_given`,
@@ -32,7 +33,7 @@ from cds.vocabulary.case import Case
 from cds.vocabulary.jsonbytes import read_json
 from cds.vocabulary.model import LEVELS, Finding
 from cds.vocabulary.reading import read_case
-from cds.vocabulary.reading_parts import POSITIONS
+from cds.vocabulary.reading_parts import POSITIONS, SESSION_WORDS, YES_NO
 from cds.vocabulary.vocabulary import SEGMENT, Vocabulary
 from cds.vocabulary.write import case_json
 
@@ -40,6 +41,7 @@ REASON = "~"
 UNCHANGED = "~unchanged"
 RECORD_LIMIT = 262_144
 REGION = "lumbar"
+NONE = "none"
 
 Fields = Mapping[str, str]
 Json = dict[str, Any]
@@ -243,20 +245,23 @@ def marked_levels(fields: Fields) -> frozenset[str]:
 
 
 def _last_session(case: Json, fields: Fields) -> None:
-    """What became of the last session of the record, laid over what the record says of it."""
+    """What became of the last session of the record. Bad news of the record is not overwritten."""
     if not case.get("course"):
         return
-    said: Json = {}
+    last: Json = dict(case["course"][-1])
     after = fields.get("last.after", "")
-    if after and after != "more":
-        said = {"settled": after, "spread": "none", "adverse": "none"}
-    for key in ("settled", "spread", "adverse"):
-        if after == "more" and fields.get(f"last.{key}"):
-            said[key] = fields[f"last.{key}"]
+    for key, mild in (("settled", after), ("spread", NONE), ("stop_sign", "no"), ("adverse", NONE)):
+        said = fields.get(f"last.{key}", "") if after == "more" else mild if after else ""
+        words = SESSION_WORDS[key]
+        # yes / no is written the other way round: its first word is the bad one
+        rank = {
+            word: place for place, word in enumerate(words if words != YES_NO else ("no", "yes"))
+        }
+        if said and rank.get(str(last.get(key)), -1) < rank.get(said, len(rank)):
+            last[key] = said
     if fields.get("last.comparable_sign"):
-        said["comparable_sign"] = fields["last.comparable_sign"]
-    if said:
-        case["course"] = [*case["course"][:-1], {**case["course"][-1], **said}]
+        last["comparable_sign"] = fields["last.comparable_sign"]
+    case["course"] = [*case["course"][:-1], last]
 
 
 def _ended(case: Json, vocabulary: Vocabulary, fields: Fields, day: str, by: str) -> None:

@@ -1,9 +1,9 @@
 """The draft beside the case sheet: what was typed so far, decided, and the state of each question.
 
 A draft is never recorded. States of a question: `owed` (something is held until it is answered),
-`stale` (an earlier answer no longer counts), `adverse` (a positive), `answered`, `not_applicable`,
-and `open` for one that is neither answered nor owed. Each state has its own word, so that a
-question nobody asked never looks like a "no".
+`stale` (an earlier answer no longer counts), `adverse` (a positive), `answered` today, `kept` (an
+earlier answer that still counts), `not_applicable`, and `open` for one that is neither answered nor
+owed. Each state has its own word, so that a question nobody asked never looks like a "no".
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ OPEN: State = {"state": "open", "text": "not answered"}
 _PREFIX = "not answered: "
 _OTHERS = ("age", "sex", "first", PALPATED)
 """Fields of the sheet that are no findings."""
-_WHOLE = ("answered", "adverse", "not_applicable")
+_WHOLE = ("answered", "kept", "adverse", "not_applicable")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,7 @@ def states(program: Program, advice: Advice) -> dict[str, State]:
         bad = _bad(program.findings.get(base), used["value"])
         lead = "positive: " if bad else ""
         text = f"{lead}{plain(used['value'])}, {ago(used['age_days'])}"
-        state = "adverse" if bad else "answered"
+        state = "adverse" if bad else "kept" if used["age_days"] else "answered"
         found[field_of(base, level or None)] = {"state": state, "text": text}
     for name, block in program.blocks.items():
         found[f"b.{name}"] = _block([found.get(f"a.{member}", OPEN) for member in block.findings])
@@ -132,8 +132,9 @@ def _block(members: list[State]) -> State:
     bad = kinds.count("adverse")
     if bad:
         return {"state": "adverse", "text": f"positive: {bad} of {len(members)}"}
-    if "answered" in kinds and all(kind in _WHOLE for kind in kinds):
-        return {"state": "answered", "text": members[kinds.index("answered")]["text"]}
+    for state in ("kept", "answered"):
+        if state in kinds and all(kind in _WHOLE for kind in kinds):
+            return {"state": state, "text": members[kinds.index(state)]["text"]}
     if kinds and all(kind == "not_applicable" for kind in kinds):
         return members[0]
     return OPEN
@@ -192,7 +193,7 @@ def _typed(found: dict[str, State], fields: Mapping[str, str]) -> None:
             continue
         of_the_sheet = name in _OTHERS or name.startswith(("last.", "consent.", "training."))
         if of_the_sheet and found.get(name, OPEN)["state"] == "open":
-            found[name] = {"state": "answered", "text": f"{plain(value)}, today"}
+            found[name] = {"state": "answered", "text": "answered today"}
 
 
 def live(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:

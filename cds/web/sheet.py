@@ -1,7 +1,9 @@
 """The case sheet as data for its template: the parts of a visit, their questions, what was typed.
 
 Order and words come from the rule book: parts from `visit`, questions from findings and blocks. A
-finding that no part names is asked in a last part, so that nothing can be recorded nowhere.
+finding that no part names is asked in a last part, so that nothing can be recorded nowhere. Parts
+named `course`, `levels` and `consent` also hold what a case has beside findings: earlier sessions,
+palpated sides, consents. A book that names none of them has them at the end.
 """
 
 from __future__ import annotations
@@ -20,9 +22,12 @@ from cds.vocabulary.vocabulary import SEGMENT
 DASH = " - "
 """Between a question and what it names."""
 REASONS = (Missing.PATIENT_UNSURE, Missing.DECLINED, Missing.CANNOT_ASSESS)
+OWN = {"course": "Earlier sessions", "levels": "Levels", "consent": "Consent"}
+"""Parts with fields of the sheet's own, and their titles where the book has no such part."""
 LAST_PARTS = (
     ("settled", "Soreness after it settled", ("within_24h", "within_48h", "longer", "not_settled")),
     ("spread", "Pain spread into a leg, or further down it", ("none", "proximal", "distal")),
+    ("stop_sign", "A stop sign during it", ("no", "yes")),
     ("adverse", "Any other adverse response", ("none", "minor", "serious")),
 )
 """What is asked of the last session where it did not just settle: part, words, answers."""
@@ -123,17 +128,19 @@ def question(finding: Finding, prefix: str = "a.") -> Question:
 
 
 def parts(program: Program) -> tuple[Part, ...]:
-    """The parts of a visit that ask something of the whole case."""
+    """The parts of a visit, each with what it asks of the whole case."""
     placed: set[str] = set()
     found: list[Part] = []
     for part in program.visit:
         asks = tuple(_asks(program, part.asks, placed))
-        if asks:
+        if asks or part.id in OWN:
             found.append(Part(part.id, part.title, asks))
     rest = [n for n, f in program.findings.items() if f.scope is Scope.CASE and n not in placed]
     if rest:
         names = dict.fromkeys(program.findings[name].block or name for name in rest)
         found.append(Part("also", "Also", tuple(_asks(program, tuple(names), placed))))
+    present = {part.id for part in found}
+    found += [Part(name, title) for name, title in OWN.items() if name not in present]
     return tuple(found)
 
 
@@ -158,17 +165,6 @@ def level_questions(program: Program) -> tuple[Finding, ...]:
     names = [name for name in program.findings if name.startswith(SEGMENT)]
     ranked = sorted(names, key=lambda n: order.index(n) if n in order else len(order))
     return tuple(program.findings[name] for name in ranked)
-
-
-def levels_after(program: Program) -> str:
-    """The part of the sheet after which the levels stand, as the visit orders them."""
-    shown = [part.id for part in parts(program)]
-    last = ""
-    for part in program.visit:
-        if any(name.startswith(SEGMENT) for name in part.asks):
-            break
-        last = part.id if part.id in shown else last
-    return last or shown[-1]
 
 
 @dataclass(frozen=True, slots=True)

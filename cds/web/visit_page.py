@@ -19,7 +19,7 @@ from cds.web.earlier import earlier
 from cds.web.form import record_of
 from cds.web.live import OPEN, live
 from cds.web.received import form_fields
-from cds.web.sheet import CONSENT_POINTS, LAST_PARTS, REASONS, level_rows, levels_after, parts
+from cds.web.sheet import CONSENT_POINTS, LAST_PARTS, OWN, REASONS, level_rows, parts
 from cds.web.site import HEADERS, Site, service_of
 
 POSITIONS = {"flexion": "bent forward", "neutral": "in the middle", "extension": "bent back"}
@@ -54,7 +54,6 @@ def sheet_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]
         "given": _mark(fields),
         "today": today.isoformat(),
         "parts": asked,
-        "levels_after": levels_after(service.program),
         "levels": level_rows(service.program),
         "positions": POSITIONS,
         "reasons": [(reason.value, SAID[reason.value]) for reason in REASONS],
@@ -63,6 +62,7 @@ def sheet_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]
         "confirmable": {name for name, before in known.items() if before.confirm},
         "sessions": sessions,
         "last_parts": LAST_PARTS,
+        "own": OWN,
         "record_read": record is not None,
         "consents": (
             ("hands_on", "hands-on care"),

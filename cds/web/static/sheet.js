@@ -71,7 +71,7 @@
   function mark(states) {
     for (const question of form.querySelectorAll(".question[data-name]")) {
       const state = states[question.dataset.name] || { state: "open", text: "not answered" };
-      if (question.dataset.state !== "open" && question.dataset.state !== "not_applicable") question.classList.add("shown");
+      if (!["open", "kept", "not_applicable"].includes(question.dataset.state)) question.classList.add("shown");
       question.dataset.state = state.state;
       const line = question.querySelector(":scope > .state");
       if (line && line.textContent !== state.text) line.textContent = state.text;
@@ -194,6 +194,15 @@
       return;
     }
     if (target.matches("input[type=text], input[type=date]")) return;
+    // up and down in the list of levels go to the level above or below, not to another side
+    if ((event.key === "ArrowUp" || event.key === "ArrowDown") && stop.matches(".position")) {
+      const rows = [...form.querySelectorAll(".level")].filter(visible);
+      const row = rows[rows.indexOf(stop.closest(".level")) + (event.key === "ArrowUp" ? -1 : 1)];
+      const place = [...stop.parentElement.children].indexOf(stop);
+      if (row) go(row.querySelectorAll(".position")[place]);
+      event.preventDefault();
+      return;
+    }
     const options = target.closest(".options, .position");
     const choices = options ? [...options.querySelectorAll("input[type=radio]")].filter((input) => input.value !== "~unchanged") : [];
     let chosen;
@@ -204,6 +213,12 @@
     } else if (event.key === "n") {
       const link = live.querySelector(".next a");
       if (link) { jump(link.hash); event.preventDefault(); }
+      return;
+    }
+    if (event.key === "l") {
+      const middle = form.querySelector(".level[data-level=L4] .position");
+      event.preventDefault();
+      if (middle && visible(middle)) go(middle); else jump("#q-palpated");
       return;
     }
     if (!chosen) return;

@@ -1,5 +1,6 @@
 """The pages in a browser, as people meet them.
 
 `test_reading` (every page that is read: width, light and dark, accessibility, no script, print) ·
-`test_keyboard` (reached and used without a pointer).
+`test_keyboard` (reached and used without a pointer) · `test_visit` (the case sheet, by taps and by
+keys that are counted) · `visits` (the hand that counts).
 """

@@ -94,6 +94,7 @@
 
   async function ask() {
     const number = ++sent;
+    timer = 0;
     const body = new URLSearchParams(pairs());
     let answer;
     try {
@@ -107,6 +108,7 @@
         note.className = "note stop";
         live.prepend(note);
       }
+      if (number === sent && !timer) live.removeAttribute("aria-busy");
       return;
     }
     if (number < shown) return; // a later question was answered already
@@ -119,11 +121,12 @@
       mark(answer.states || {});
       if (spoken.textContent !== answer.headline) spoken.textContent = answer.headline;
     }
-    live.dataset.ready = String(number);
+    if (number === sent && !timer) live.removeAttribute("aria-busy");
   }
 
   function changed() {
     keep();
+    live.setAttribute("aria-busy", "true");
     clearTimeout(timer);
     timer = setTimeout(ask, 200);
   }
@@ -239,6 +242,7 @@
   document.getElementById("keys").hidden = false;
 
   restore();
+  live.setAttribute("aria-busy", "true");
   ask();
   document.getElementById("problems")?.focus();
 })();

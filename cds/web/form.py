@@ -265,7 +265,9 @@ def _last_session(case: Json, fields: Fields) -> None:
 
 
 def _ended(case: Json, vocabulary: Vocabulary, fields: Fields, day: str, by: str) -> None:
-    places = [(f"r.{name}", name, None) for name in vocabulary.case_findings]
+    places: list[tuple[str, str, str | None]] = [
+        (f"r.{name}", name, None) for name in vocabulary.case_findings
+    ]
     for name in vocabulary.segment_findings:
         bare = name.removeprefix(SEGMENT)
         places += [(f"s.{level}.r.{bare}", bare, level) for level in LEVELS]

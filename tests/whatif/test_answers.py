@@ -9,6 +9,7 @@ import pytest
 
 from cds.decide import Decider
 from cds.problems import CaseError
+from cds.vocabulary.advice import Advice
 from cds.vocabulary.case import Case
 from cds.vocabulary.reading import read_case
 from cds.vocabulary.write import case_json
@@ -71,6 +72,98 @@ def test_what_is_said_of_an_answer_is_what_the_advice_says_then() -> None:
     for decider, case in random_books(12, books=18, cases=2):
         checked += check_true(decider, case, effects_of(decider, case, 6))
     assert checked > 150
+
+
+def thrust_at(advice: Advice) -> set[str]:
+    """The levels at which a thrust stands in today's path."""
+    return {
+        segment["level"]
+        for segment in advice["segments"]
+        if "thrust" in [step["rung"] for step in segment["path"]["steps"]]
+    }
+
+
+def referred(advice: Advice) -> set[tuple[str, str]]:
+    return {
+        (r["title"], r["urgency"]["now"].replace("_", " "))
+        for r in advice["referrals"]
+        if r["urgency"]["now"] != "none"
+    }
+
+
+def holds(text: str, before: Advice, after: Advice) -> bool | None:
+    """Whether the advices bear the words out; None for words that this test does not read."""
+    opened = thrust_at(after) - thrust_at(before)
+    shut = thrust_at(before) - thrust_at(after)
+    if text.startswith("thrust opens at "):
+        return set(text.removeprefix("thrust opens at ").split(", ")) == opened
+    if text.startswith("thrust is shut"):
+        return set(text.rpartition(" at ")[2].split(", ")) <= shut
+    if text.startswith("refer to "):
+        to, _, urgency = text.removeprefix("refer to ").partition(", ")
+        urgency = urgency.removesuffix(", held until answered")
+        if ": no longer only held" in urgency:
+            return (to, urgency.partition(":")[0]) in referred(after) & referred(before)
+        return (to, urgency) in referred(after) - referred(before)
+    if text.startswith("no referral to "):
+        to = text.removeprefix("no referral to ")
+        return to in {t for t, _ in referred(before)} - {t for t, _ in referred(after)}
+    if text == "no hands-on care":
+        return before["care_today"]["now"] != after["care_today"]["now"] == "no_hands_on"
+    if text in ("settled", "stops here"):
+        return after["status"] == {"settled": "settled", "stops here": "stopped"}[text]
+    return None
+
+
+READ_CASES = (
+    "pregnancy-not-asked", "screen-saddle-declined", "known-block-not-asked",
+    "stale-screen-expired", "clinic-1-acute-pattern-early-thrust", "anticoagulant-bruising",
+)  # fmt: skip
+
+
+def test_every_word_said_of_an_answer_is_borne_out_by_deciding_it() -> None:
+    """Both ways: what is said holds, and a thrust or a referral that comes is never left unsaid."""
+    read: dict[str, int] = {}
+    for name in READ_CASES:
+        case = fixture(name)
+        before = shipped().decide(case)
+        sent = case_json(shipped().vocabulary, case)
+        for question in effects_of(shipped(), case, 8):
+            for answer in question["answers"]:
+                says = [dict(one) for one in answer["says"][0]]
+                if any("record" in one for one in says):
+                    continue
+                try:
+                    told = read_case(shipped().vocabulary, said_by_hand(sent, says))
+                except CaseError:
+                    continue
+                after = shipped().decide(told)
+                for text in answer["changes"]:
+                    verdict = holds(text, before, after)
+                    assert verdict is not False, f"{name}, {question['question']}: {text}"
+                    if verdict:
+                        kind = " ".join(text.split()[:2])
+                        read[kind] = read.get(kind, 0) + 1
+                said = " | ".join(answer["changes"])
+                assert ("thrust opens" in said) == bool(thrust_at(after) - thrust_at(before))
+                for to, urgency in referred(after) - referred(before):
+                    assert f"refer to {to}, {urgency}" in said
+    assert {"thrust opens", "refer to", "no hands-on", "settled", "stops here"} <= set(read)
+
+
+def test_the_questions_come_in_the_order_of_the_advice_with_owed_ones_first() -> None:
+    for name in READ_CASES:
+        advice = shipped().decide(fixture(name))
+        found = effects_of(shipped(), fixture(name), 40)
+        assert [q["owed"] for q in found] == sorted((q["owed"] for q in found), reverse=True)
+        place: dict[str, int] = {}
+        for number, asked in enumerate(advice["open_questions"]):
+            key = asked["finding"] + (f"@{asked['level']}" if "level" in asked else "")
+            place.setdefault(key, number)
+        for owed in (True, False):
+            places = [place[q["question"]] for q in found
+                      if q["owed"] is owed and q["question"] in place]  # fmt: skip
+            assert places == sorted(places), name
 
 
 def test_words_come_from_the_results() -> None:

@@ -85,6 +85,31 @@ def test_every_cell_is_the_case_decided_by_hand(name: str) -> None:
         done.append(row["rung"])
 
 
+@pytest.mark.parametrize("name", [*NAMES, "clinic-6-slip-and-group", "clinic-1-acute-pattern"])
+def test_every_step_of_every_level_treated_has_every_branch(name: str) -> None:
+    advice = shipped().decide(fixture(name))
+    expected = [
+        (segment["level"], step["rung"], step["gate"])
+        for segment in advice["segments"]
+        if segment["treat_today"]
+        for step in segment["path"]["steps"]
+    ]
+    rows = table(name)["rows"]
+    assert [(row["level"], row["rung"], row["gate"]) for row in rows] == expected
+    assert rows
+    for row in rows:
+        branches = [branch["branch"] for branch in row["branches"]]
+        assert len(branches) == len(set(branches))
+        at = data(name)["answers"]["guarding"]
+        steps = data(name).get("today", {}).get("steps", [])
+        word = steps[-1]["guarding"] if steps else at["value"] if isinstance(at, dict) else at
+        assert {"guarding_eased", "spread_distal", "new_sign", "pain_up"} <= set(branches)
+        # guarding at its least cannot be the same without having eased, at its most not be worse
+        assert ("guarding_same" in branches) == (word != "none")
+        assert ("guarding_worse" in branches) == (word != "marked")
+        assert all(branch["text"] and branch["headline"] for branch in row["branches"])
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_worse_never_leads_up_and_a_new_sign_is_an_emergency(name: str) -> None:
     for row in table(name)["rows"]:

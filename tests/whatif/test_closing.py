@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
@@ -162,3 +163,26 @@ def test_steps_done_are_offered_and_else_only_where_the_path_starts() -> None:
     advice = shipped().decide(fixture("clinic-1-acute-pattern"))
     done = offer(shipped(), fixture("clinic-1-acute-pattern"))["done"]
     assert [entry["rung"] for entry in done] == [advice["path"]["start_at"]]
+
+
+def test_visit_after_visit_the_course_grows_by_three_answers_each() -> None:
+    """Closed, sent on as plain JSON, answered anew a few days later, closed again: nothing lost."""
+    answers = data("clinic-1-acute-pattern")["answers"]
+    sent = data("clinic-1-acute-pattern")
+    read = read_case(VOCABULARY, sent)
+    told = [("mild", 4), ("none", 2), (None, 1)]
+    before = len(read.course or ())
+    days = []
+    for guarding, pain in told:
+        days.append(read.as_of)
+        done = tuple(Given(o["level"], o["rung"]) for o in offer(shipped(), read)["done"])
+        again = json.loads(json.dumps(record(shipped(), read, Closing(done, guarding, pain))))
+        again["as_of"] = (read.as_of + timedelta(days=4)).isoformat()
+        for name in ("guarding", "pain"):  # the day's questions, answered anew
+            value = answers[name]["value"] if isinstance(answers[name], dict) else answers[name]
+            again["answers"][name] = value
+        read = read_case(VOCABULARY, again)
+        assert shipped().decide(read)["headline"]["text"]
+    course = (read.course or ())[before:]
+    assert [session.on for session in course] == days
+    assert [(s.guarding_after, s.pain_after) for s in course] == told

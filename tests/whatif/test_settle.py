@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from random import Random
+
 from cds.decide import Decider
 from cds.vocabulary.case import Case
 from cds.vocabulary.reading import read_case
@@ -11,7 +13,7 @@ from cds.whatif.goal import Goal, Goals
 from cds.whatif.look import Look, look
 from cds.whatif.replies import Said, told
 from cds.whatif.settle import Settler, Settling
-from tests.whatif.cases import fixture, random_books, said_by_hand, shipped
+from tests.whatif.cases import data, fixture, random_books, said_by_hand, shipped
 
 AT_MOST = 1500
 """Cases judged at most by the exhaustive search of a test."""
@@ -96,6 +98,28 @@ def test_where_none_is_found_no_two_answers_settle_it() -> None:
         assert smaller(decider, start, goals.worst, 2) is not True
         checked += 1
     assert checked >= 3
+
+
+def test_no_answer_of_a_set_is_needless() -> None:
+    """Each left out in turn: what remains does not settle the case as well, proved or not."""
+    rng, tried = Random(53), 0
+    for _ in range(8):
+        raw = data("clinic-1-acute-pattern-early-thrust")
+        for name in rng.sample(sorted(raw["answers"]), 6):
+            del raw["answers"][name]
+        case = read_case(shipped().vocabulary, raw)
+        found = Settler(shipped()).settle(case, looks=60)
+        if not found["possible"] or not found["answers"]:
+            continue
+        goals = Goals(shipped())
+        reached = goals.reached(after(shipped(), case, found))
+        assert goals.settles(after(shipped(), case, found), reached)
+        for place in range(len(found["answers"])):
+            rest = found["answers"][:place] + found["answers"][place + 1 :]
+            fewer: Settling = {**found, "answers": rest}
+            assert not goals.settles(after(shipped(), case, fewer), reached)
+            tried += 1
+    assert tried >= 8
 
 
 def test_a_declined_question_is_the_one_to_answer() -> None:

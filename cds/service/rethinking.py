@@ -1,4 +1,4 @@
-"""Use cases that decide a case again: what answers would change, the session table, closing.
+"""Use cases that decide a case again: what answers would change, session table, closing, a call.
 
 Each reads its own body, tells every problem at its pointer, and stores nothing.
 """
@@ -28,7 +28,7 @@ from cds.whatif.answers import (
 )
 from cds.whatif.branches import SessionTable, session_table
 from cds.whatif.closing import Closing, ClosingOffer, NotAdvisedError, offer, record
-from cds.whatif.contact import CONTACT
+from cds.whatif.contact import CONTACT, ContactQuestion, contact_questions
 from cds.whatif.settle import Settler, Settling
 from cds.whatif.unmoved import Unmoved, unmoved
 
@@ -40,7 +40,7 @@ CLOSING_KEYS = ("done", "guarding", "pain", "referred")
 AT_MOST = 40
 """Questions that may be asked for at once."""
 
-LOOKS = 150
+LOOKS = 60
 """Cases judged at most in looking for a smaller set: a request is answered while one waits."""
 
 
@@ -131,6 +131,11 @@ def close(decider: Decider, body: object) -> ClosedAnswer:
         sink.error("not-advised", str(error), f"/closing/referred/{error.place}")
         raise CaseError(sink.problems) from None
     return {"record": found, "edition": _edition(decider)}
+
+
+def call_questions(decider: Decider) -> list[ContactQuestion]:
+    """What the telephone asks when the patient rings, in order; the same for every patient."""
+    return contact_questions(decider.program)
 
 
 def _read(

@@ -20,6 +20,7 @@ from cds.service.rethinking import (
     ClosedAnswer,
     QuestionsAnswer,
     TableAnswer,
+    call_questions,
     close,
     questions,
     table,
@@ -36,6 +37,7 @@ from cds.service.writing import (
     write_note,
 )
 from cds.settings import Settings
+from cds.whatif.contact import ContactQuestion
 
 
 def utc_now() -> datetime:
@@ -95,6 +97,11 @@ class Service:
     def close_session(self, body: object) -> ClosedAnswer:
         """The record for the next visit. Raises `CaseError`."""
         return close(self.decider, body)
+
+    @cached_property
+    def call_questions(self) -> list[ContactQuestion]:
+        """What the telephone asks when the patient rings."""
+        return call_questions(self.decider)
 
     @cached_property
     def vocabulary(self) -> bytes:

@@ -45,7 +45,7 @@ class Reach:
     """Which inputs an answer to a question may touch, itself or through what leans on it."""
 
     def __init__(self, program: Program, vocabulary: Vocabulary) -> None:
-        self.program = program
+        self._found: dict[object, tuple[set[str], set[str]]] = {}
         self._leaning: dict[str, set[str]] = {}
         for name, needs in vocabulary.leans.items():
             for needed in {*needs, *vocabulary.findings[name].voided_by}:
@@ -57,11 +57,11 @@ class Reach:
 
     def touches(self, ask: Ask, inputs: frozenset[str]) -> bool:
         """Whether an answer to the question may make any of these inputs known."""
-        return any(self._touched(ask, name) for name in inputs)
-
-    def _touched(self, ask: Ask, name: str) -> bool:
-        own, wide = self._of(ask)
-        return name in own or name.partition("@")[0] in wide
+        key = (ask.members, ask.part)
+        if key not in self._found:
+            self._found[key] = self._of(ask)
+        own, wide = self._found[key]
+        return not own.isdisjoint(inputs) or any(n.partition("@")[0] in wide for n in inputs)
 
     def _of(self, ask: Ask) -> tuple[set[str], set[str]]:
         """Grounded names the answer is itself, and bare names of what leans on it or reads it."""

@@ -91,3 +91,16 @@ def test_the_service_has_them() -> None:
     assert shipped_service().session_table(body) == table(DECIDER, body)
     assert shipped_service().close_session({**body, "closing": {"done": []}})["record"]["course"]
     assert shipped_service().questions({**body, "limit": 1})["questions"]
+
+
+def test_a_call_asks_what_the_advice_of_a_call_reads() -> None:
+    found = shipped_service().call_questions
+    names = [name for question in found for name in question["findings"]]
+    assert "saddle_sensation" in names
+    case = data("contact-nothing-new")
+    case["answers"]["saddle_sensation"] = "altered"
+    advice = shipped_service().advise({"case": case})["advice"]
+    assert advice["moment"] == "contact"
+    assert advice["headline"]["kind"] == "emergency"
+    for name in names:
+        assert name in DECIDER.program.findings

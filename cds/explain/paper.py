@@ -24,6 +24,8 @@ URGENCY_WORDS = {
 }
 """How urgent a referral is, to whom it is sent."""
 
+NOW = "now"
+
 MISSING_WORDS = {
     "not_asked": "not asked",
     "declined": "not asked: declined",
@@ -140,6 +142,8 @@ def how_soon(referral: Referral) -> str:
     """How urgent a referral is as advised, and within how long."""
     urgency = URGENCY_WORDS[referral["urgency"]["now"]]
     within = referral["within"]
+    if within.startswith(NOW) and urgency.endswith(NOW):  # not "now, now"
+        return urgency + within.removeprefix(NOW)
     return f"{urgency}, {within}" if within and within not in urgency else urgency
 
 

@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from cds.web import rulebook_page, visit_page
+from cds.web import home_page, letter_page, note_page, rulebook_page, visit_page
 from cds.web.site import Site, service_of
 
 
@@ -29,6 +29,6 @@ def router(site: Site | None = None) -> APIRouter:
     found.add_api_route(
         "/assets/{address}", asset, methods=["GET", "HEAD"], include_in_schema=False
     )
-    found.include_router(visit_page.routes(shared))
-    found.include_router(rulebook_page.routes(shared))
+    for page in (visit_page, letter_page, home_page, note_page, rulebook_page):
+        found.include_router(page.routes(shared))
     return found

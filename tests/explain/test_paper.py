@@ -79,6 +79,12 @@ def test_how_soon_says_the_day_once() -> None:
         if r["urgency"]["now"] == "urgent"
     ]  # fmt: skip
     assert how_soon(urgent) == "urgent, within 24 to 48 hours"
+    [now] = [
+        r for r in one("cauda-equina-both-legs-weak").advice["referrals"]
+        if r["urgency"]["now"] == "emergency"
+    ]  # fmt: skip
+    assert now["within"] == "now, for an emergency MRI"
+    assert how_soon(now) == "an emergency, now, for an emergency MRI"
 
 
 def test_labels_and_units() -> None:

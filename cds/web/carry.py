@@ -45,7 +45,7 @@ async def about_case(site: Site, request: Request, template: str, make: Make) ->
     if service is None:
         return site.page("start.html", None, status=503, here="visit")
     fields = await form_fields(request)
-    own = {"fields": carried(fields), "here": "visit"}
+    own: dict[str, Any] = {"fields": carried(fields), "here": "visit"}
     try:
         context = make(service, fields)
     except CaseError as error:

@@ -8,6 +8,7 @@ owed. Each state has its own word, so that a question nobody asked never looks l
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
@@ -24,6 +25,7 @@ from cds.web.anchors import PALPATED, field_of, field_of_input, field_of_problem
 from cds.web.form import REASON, UNCHANGED, case_of, marked_levels
 from cds.web.words import ago, day, plain
 
+QUOTED = re.compile("`([^`]+)`")
 FIRST = 6
 """How many of the questions that matter most are shown beside the sheet."""
 RECORD = "Record: "
@@ -177,7 +179,12 @@ def grouped(asked: Iterable[AskNext]) -> list[tuple[str, list[AskNext]]]:
 
 def wrong(problems: Iterable[Problem], case: Mapping[str, Any] | None = None) -> list[Wrong]:
     """What is wrong, with the field to mend; `case` is the JSON that was refused."""
-    return [Wrong(p.message, field_of_problem(p, case or {})) for p in problems]
+    return [Wrong(_for_people(p.message), field_of_problem(p, case or {})) for p in problems]
+
+
+def _for_people(message: str) -> str:
+    """A message with its quoted names in plain words."""
+    return QUOTED.sub(lambda name: plain(name.group(1)), message)
 
 
 def _typed(found: dict[str, State], fields: Mapping[str, str]) -> None:

@@ -15,6 +15,7 @@ from starlette.responses import Response
 from cds.canon import canonical
 from cds.problems import CaseError
 from cds.service.wiring import Service
+from cds.vocabulary.case import Case
 from cds.web.earlier import earlier
 from cds.web.form import record_of
 from cds.web.live import OPEN, live
@@ -64,6 +65,7 @@ def sheet_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]
         "last_parts": LAST_PARTS,
         "own": OWN,
         "record_read": record is not None,
+        "patient": _patient(record),
         "consents": (
             ("hands_on", "hands-on care"),
             *((f.name, f.title.lower()) for f in families if f.name == "thrust"),
@@ -77,6 +79,15 @@ def sheet_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]
         "wrong": _by_field(draft),
         "everything": bool(draft["problems"]),
     }
+
+
+def _patient(record: Case | None) -> str:
+    """Age and sex as the record has them, in words; empty where it does not."""
+    if record is None:
+        return ""
+    low, high = record.age_low, record.age_high
+    age = "" if low is None else f"age {low}" if low == high else f"age {low} to {high}"
+    return ", ".join(part for part in (age, record.sex or "") if part)
 
 
 def _mark(fields: Mapping[str, str]) -> str:

@@ -99,6 +99,7 @@ def test_sessions_come_from_the_record_and_two_things_are_asked_of_the_last(
     text = page(client, as_of=LATER, record=record_after(first_visit()))
     assert "<strong>1 session</strong>, the last on 20 November 2026" in text
     assert "pain after it 3, guarding none" in text
+    assert "From the record: age 34, female." in text
     found = Fields(text).names
     assert {"last.after", "last.comparable_sign"} <= found and "first" not in found
     assert "last.after" not in Fields(client.get("/visit").text).names
@@ -123,6 +124,7 @@ def test_every_problem_stands_at_its_field_and_in_the_list(client: TestClient) -
     for field in ("age", "a-pain", "b-bone"):
         assert re.search(rf'id="problem-{field}">[^<]+</p>', text), field
         assert f'href="#q-{field}"' in text and f'id="q-{field}"' in text
+    assert "Age of the patient must be a number" in text and "`" not in text
     assert 'value="x"' in text and 'aria-invalid="true"' in text
 
 

@@ -165,6 +165,11 @@
 
   function go(stop) {
     const reduced = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    // a block that was opened is answered member by member
+    if (stop.matches(".block") && stop.querySelector(":scope > .options input[value=some]:checked")) {
+      const open = [...stop.querySelectorAll(":scope > .members > .question")].find((member) => visible(member) && !answered(member));
+      if (open) stop = open;
+    }
     const input = stop.querySelector("input:checked, input, textarea");
     if (!input) return;
     input.focus({ preventScroll: true });

@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from cds.web import home_page, letter_page, note_page, rulebook_page, visit_page
+from cds.web import advice_page, home_page, letter_page, note_page, rulebook_page, visit_page
 from cds.web.site import Site, service_of
 
 
@@ -29,6 +29,6 @@ def router(site: Site | None = None) -> APIRouter:
     found.add_api_route(
         "/assets/{address}", asset, methods=["GET", "HEAD"], include_in_schema=False
     )
-    for page in (visit_page, letter_page, home_page, note_page, rulebook_page):
+    for page in (visit_page, advice_page, letter_page, home_page, note_page, rulebook_page):
         found.include_router(page.routes(shared))
     return found

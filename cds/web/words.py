@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 
 from cds.explain.words import word
@@ -42,7 +42,21 @@ def idref(text: str) -> str:
     return "".join(letter if letter.isalnum() else "-" for letter in text)
 
 
+def title_of(name: str, titles: Mapping[str, str]) -> str:
+    """The title of a rung or finding; its plain name where it has none."""
+    return titles.get(name, plain(name))
+
+
+def finding_title(name: str, titles: Mapping[str, str]) -> str:
+    """The title of a finding of the case or of one level: `Provocation, L5`."""
+    base, _, level = name.partition("@")
+    title = titles.get(base, plain(base))
+    return f"{title}, {level}" if level and level != "unnamed" else title
+
+
 FILTERS: dict[str, Callable[..., str]] = {
+    "title_of": title_of,
+    "finding_title": finding_title,
     "plain": plain,
     "day": day,
     "ago": ago,

@@ -23,6 +23,8 @@ def drawing(width: int, height: int, label: str, children: list[Markup], kind: s
         el("title", label),
         *children,
         viewBox=f"0 0 {width} {height}",
+        width=width,
+        height=height,
         role="img",
         class_=f"picture {kind}",
         preserveAspectRatio="xMinYMin meet",

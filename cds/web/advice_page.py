@@ -1,0 +1,101 @@
+"""The advice page: `POST /advice` with the fields of the case sheet.
+
+The first screen has the headline, what was asked and how long ago, today's path, technique and stop
+signs; then why, why not more, what next, the course, the account of every rule. The fields that were
+typed go along as hidden fields, so that each next page is one button and no address carries them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from cds.canon import canonical
+from cds.explain.why import account
+from cds.service.wiring import Service
+from cds.vocabulary.advice import Advice
+from cds.vocabulary.reading import read_case
+from cds.web.form import case_of
+from cds.web.live import ask_next
+from cds.web.pictures.course import course_picture, course_rows
+from cds.web.pictures.graph import graph_picture
+from cds.web.pictures.ladder import ladder
+from cds.web.received import form_fields
+from cds.web.site import Site, service_of
+
+SEEN = "seen"
+"""The field that says which headline was shown last."""
+
+
+def mark_of(advice: Advice) -> str:
+    """A short mark of the headline and what it rests on; the same for the same alert."""
+    said = [
+        advice["headline"]["kind"],
+        advice["headline"]["text"],
+        sorted(rule for entry in advice["referrals"] for rule in entry["rules"]),
+        sorted(rule for entry in advice["concerns"] for rule in entry["rules"]),
+    ]
+    return hashlib.sha256(canonical(said)).hexdigest()[:16]
+
+
+def collapsed(advice: Advice, seen: str) -> bool:
+    """Whether the headline is shown small: seen with the same reasons; an emergency never."""
+    return advice["headline"]["kind"] != "emergency" and seen == mark_of(advice)
+
+
+def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
+    """What the template of the advice needs. Raises `CaseError`."""
+    program = service.program
+    case_json = case_of(program, service.decider.vocabulary, fields)
+    advice = service.advise({"case": case_json}, full=True)["advice"]
+    case = read_case(service.decider.vocabulary, case_json)
+    sessions = case.course or ()
+    rungs = [
+        rung.name
+        for rung in program.ladder.rungs
+        if any(rung.name in dict(f.rungs) for f in program.ladder.of_group("hands_on"))
+    ]
+    titles = {rung.name: rung.title for rung in program.ladder.rungs}
+    why = account(program, advice)
+    mark = mark_of(advice)
+    kept = {name: value for name, value in fields.items() if value and name != SEEN}
+    return {
+        "advice": advice,
+        "small": collapsed(advice, fields.get(SEEN, "")),
+        "fields": {**kept, SEEN: mark},
+        "why": why,
+        "graph": graph_picture(why["graph"]),
+        "ladders": [
+            (segment, ladder(program, advice, segment))
+            for segment in advice["segments"]
+            if segment["treat_today"] or segment["path"]["steps"]
+        ],
+        "course": course_picture(sessions, rungs),
+        "course_rows": course_rows(sessions, titles),
+        "course_known": case.course is not None,
+        "asks": ask_next(program, advice),
+        "titles": titles,
+        "rule_titles": {name: rule.title for name, rule in program.rules.items()},
+        "finding_titles": {name: finding.title for name, finding in program.findings.items()},
+        "here": "visit",
+    }
+
+
+def routes(site: Site) -> APIRouter:
+    """The route of the advice page."""
+    found = APIRouter(redirect_slashes=False)
+
+    async def advised(request: Request) -> Response:
+        service = service_of(request)
+        if service is None:
+            return site.page("start.html", None, status=503, here="visit")
+        context = advice_context(service, await form_fields(request))
+        return site.page("advice.html", service, **context)
+
+    found.add_api_route("/advice", advised, methods=["POST"], include_in_schema=False)
+    return found

@@ -2,7 +2,7 @@
 
 The first screen has the headline, what was asked and how long ago, today's path, technique and stop
 signs; then why, why not more, what next, the course, the account of every rule. The fields that were
-typed go along as hidden fields, so that each next page is one button and no address carries them.
+typed go along hidden, so that each next page is one button and no address carries them.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any
         if any(rung.name in dict(f.rungs) for f in program.ladder.of_group("hands_on"))
     ]
     titles = {rung.name: rung.title for rung in program.ladder.rungs}
-    why = account(program, advice)
+    why = account(program, service.decider.resolver, advice)
     mark = mark_of(advice)
     kept = {name: value for name, value in fields.items() if value and name != SEEN}
     return {
@@ -78,6 +78,8 @@ def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any
         "course": course_picture(sessions, rungs),
         "course_rows": course_rows(sessions, titles),
         "course_known": case.course is not None,
+        "steps": {step["number"]: step for step in advice["chain"]["steps"]},
+        "inputs": {entry["name"]: entry for entry in advice["chain"]["inputs"]},
         "asks": ask_next(program, advice),
         "titles": titles,
         "rule_titles": {name: rule.title for name, rule in program.rules.items()},

@@ -31,6 +31,9 @@ from cds.web.site import Site, service_of
 SEEN = "seen"
 """The field that says which headline was shown last."""
 
+LETTER_FIRST = ("emergency", "refer")
+"""Headlines after which the letter is the next thing to do."""
+
 
 def mark_of(advice: Advice) -> str:
     """A short mark of the headline and what it rests on; the same for the same alert."""
@@ -68,6 +71,8 @@ def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any
         "advice": advice,
         "small": collapsed(advice, fields.get(SEEN, "")),
         "fields": {**kept, SEEN: mark},
+        "advised": [entry for entry in advice["referrals"] if not entry["held_only"]],
+        "letter_first": advice["headline"]["kind"] in LETTER_FIRST,
         "why": why,
         "graph": graph_picture(why["graph"]),
         "ladders": [

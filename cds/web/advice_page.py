@@ -1,14 +1,15 @@
 """The advice page: `POST /advice` with the fields of the case sheet.
 
 The first screen has the headline, what was asked and how long ago, today's path, technique and stop
-signs; then why, why not more, what next, the course, the account of every rule. The fields that were
-typed go along hidden, so that each next page is one button and no address carries them.
+signs; then why, why not more, what next, the course, the account of every rule. What was typed goes
+along in hidden fields, so that each next page is one button and no address carries it.
 """
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from fastapi import APIRouter
@@ -16,11 +17,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from cds.canon import canonical
+from cds.explain.changes import changes, sentences
 from cds.explain.why import account
+from cds.problems import CaseError
 from cds.service.wiring import Service
 from cds.vocabulary.advice import Advice
 from cds.vocabulary.reading import read_case
-from cds.web.form import case_of
+from cds.web.form import case_of, record_of
 from cds.web.live import ask_next
 from cds.web.pictures.course import course_picture, course_rows
 from cds.web.pictures.graph import graph_picture
@@ -30,6 +33,9 @@ from cds.web.site import Site, service_of
 
 SEEN = "seen"
 """The field that says which headline was shown last."""
+
+BEFORE = "before"
+"""The field with the case of the last visit, as JSON, to say what changed since."""
 
 LETTER_FIRST = ("emergency", "refer")
 """Headlines after which the letter is the next thing to do."""
@@ -49,6 +55,31 @@ def mark_of(advice: Advice) -> str:
 def collapsed(advice: Advice, seen: str) -> bool:
     """Whether the headline is shown small: seen with the same reasons; an emergency never."""
     return advice["headline"]["kind"] != "emergency" and seen == mark_of(advice)
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """What changed since the case of the last visit: its day, sentences, or why it is not said."""
+
+    on: str = ""
+    sentences: tuple[str, ...] = ()
+    unreadable: bool = False
+
+
+def since(service: Service, text: str, advice: Advice) -> Since | None:
+    """What changed since the case in `text`; both are decided by the edition in use."""
+    if not text:
+        return None
+    decider = service.decider
+    try:
+        _, case = record_of(decider.vocabulary, text)
+    except CaseError:
+        case = None
+    if case is None:
+        return Since(unreadable=True)
+    earlier = decider.decide(case)
+    found = sentences(changes(service.program, earlier, advice))
+    return Since(earlier["as_of"], tuple(found))
 
 
 def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
@@ -83,6 +114,7 @@ def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any
         "course": course_picture(sessions, rungs),
         "course_rows": course_rows(sessions, titles),
         "course_known": case.course is not None,
+        "since": since(service, fields.get(BEFORE, ""), advice),
         "steps": {step["number"]: step for step in advice["chain"]["steps"]},
         "inputs": {entry["name"]: entry for entry in advice["chain"]["inputs"]},
         "asks": ask_next(program, advice),

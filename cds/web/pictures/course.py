@@ -23,21 +23,25 @@ def course_picture(sessions: Sequence[Session], rungs: Sequence[str]) -> Markup 
     parts: list[Markup] = []
     width = LEFT + WIDE * len(sessions) + 12
     parts += _labels(rungs, width)
-    points: list[tuple[float, float]] = []
+    runs: list[list[tuple[float, float]]] = [[]]
     for place, session in enumerate(sessions):
         x = LEFT + WIDE * place
         parts.append(el("text", f"{session.on.day}.{session.on.month}.", x=x + 30, y=HIGH - 8))
         parts += _rung(session, rungs, x)
         parts += _guarding(session, x)
         for offset, pain in ((16, session.pain_before), (56, session.pain_after)):
-            if pain is not None:
-                points.append((x + offset, PAIN_TOP + PAIN_AREA * (1 - pain / 10)))
-    if len(points) > 1:
-        line = " ".join(f"{x:.0f},{y:.1f}" for x, y in points)
-        parts.append(el("polyline", points=line, class_="pain-line", fill="none"))
-    parts += [
-        el("circle", cx=f"{x:.0f}", cy=f"{y:.1f}", r=3.4, class_="pain-dot") for x, y in points
-    ]
+            if pain is None:
+                runs.append([])  # the line breaks where nothing is known
+                parts.append(el("text", "?", x=x + offset - 3, y=PAIN_TOP + PAIN_AREA / 2 + 4))
+            else:
+                runs[-1].append((x + offset, PAIN_TOP + PAIN_AREA * (1 - pain / 10)))
+    for points in runs:
+        if len(points) > 1:
+            line = " ".join(f"{x:.0f},{y:.1f}" for x, y in points)
+            parts.append(el("polyline", points=line, class_="pain-line", fill="none"))
+        parts += [
+            el("circle", cx=f"{x:.0f}", cy=f"{y:.1f}", r=3.4, class_="pain-dot") for x, y in points
+        ]
     label = (
         f"Course of {len(sessions)} sessions: highest rung, guarding, pain; "
         "the table has the values."

@@ -5,13 +5,16 @@ The numbers are those of the list beside the drawing, which says everything in w
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 from markupsafe import Markup
 
 from cds.explain.why import Graph
 from cds.web.pictures.svg import drawing, el
 
-COLUMN, ROW, BOX, HIGH = 170, 34, 138, 24
-LETTERS = 21
+COLUMN, ROW, BOX, HIGH = 264, 50, 216, 40
+LETTERS, LINES = 33, 2
+"""What fits a line of a box, and how many lines do."""
 
 
 def graph_picture(graph: Graph) -> Markup | None:
@@ -40,9 +43,17 @@ def graph_picture(graph: Graph) -> Markup | None:
         )
         number = node["id"].removeprefix("s:") + " " if node["kind"] != "input" else ""
         words = f"{number}{node['text']}"
-        short = words if len(words) <= LETTERS else words[: LETTERS - 1] + "…"
-        parts.append(el("text", short, x=x + 6, y=y + 16))
+        lines = _lines(words)
+        for row, line in enumerate(lines):
+            parts.append(
+                el("text", line, x=x + 8, y=y + (24 if len(lines) == 1 else 16 + 15 * row))
+            )
     width = COLUMN * (max(columns) + 1)
     height = 8 + ROW * max(len(keys) for keys in columns.values())
     label = "What rests on what; the list of reasons says it in words."
     return drawing(width, height, label, parts, "graph-picture")
+
+
+def _lines(words: str) -> list[str]:
+    """The words in the lines of a box; what is too long ends in a dot-dot-dot."""
+    return wrap(words, LETTERS, max_lines=LINES, placeholder=" …") or [""]

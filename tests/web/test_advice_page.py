@@ -12,8 +12,8 @@ from starlette.testclient import TestClient
 from cds.vocabulary.reading import read_case
 from cds.web.advice_page import advice_context, collapsed, mark_of, since
 from tests.support.shipped import shipped_service
-from tests.web.conftest import client_of
 from tests.web.case_fields import demo, fixture, sent
+from tests.web.conftest import client_of
 
 FIRST, SIXTH = demo("first_visit"), demo("sixth_visit")
 EMERGENCY = fixture("cauda-equina-bladder")

@@ -23,13 +23,13 @@ from cds.problems import CaseError
 from cds.service.wiring import Service
 from cds.vocabulary.advice import Advice
 from cds.vocabulary.reading import read_case
-from cds.web.form import case_of, record_of
+from cds.web.carry import about_case, carried, case_typed
+from cds.web.form import record_of
 from cds.web.live import ask_next
 from cds.web.pictures.course import course_picture, course_rows
 from cds.web.pictures.graph import graph_picture
 from cds.web.pictures.ladder import ladder
-from cds.web.received import form_fields
-from cds.web.site import Site, service_of
+from cds.web.site import Site
 
 SEEN = "seen"
 """The field that says which headline was shown last."""
@@ -82,10 +82,20 @@ def since(service: Service, text: str, advice: Advice) -> Since | None:
     return Since(earlier["as_of"], tuple(found))
 
 
+def onward(advice: Advice, referred: bool) -> tuple[str, ...]:
+    """Where one goes on to, the likeliest first."""
+    first = advice["headline"]["kind"] in LETTER_FIRST
+    found = ["/letter"] if referred and first else []
+    found.append("/visit")
+    found += ["/during"] if advice["path"]["steps"] else []
+    found += ["/letter"] if referred and not first else []
+    return (*found, "/home-sheet", "/note", "/close")
+
+
 def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
     """What the template of the advice needs. Raises `CaseError`."""
     program = service.program
-    case_json = case_of(program, service.decider.vocabulary, fields)
+    case_json = case_typed(service, fields)
     advice = service.advise({"case": case_json}, full=True)["advice"]
     case = read_case(service.decider.vocabulary, case_json)
     sessions = case.course or ()
@@ -97,13 +107,13 @@ def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any
     titles = {rung.name: rung.title for rung in program.ladder.rungs}
     why = account(program, service.decider.resolver, advice)
     mark = mark_of(advice)
-    kept = {name: value for name, value in fields.items() if value and name != SEEN}
+    advised = [entry for entry in advice["referrals"] if not entry["held_only"]]
     return {
         "advice": advice,
         "small": collapsed(advice, fields.get(SEEN, "")),
-        "fields": {**kept, SEEN: mark},
-        "advised": [entry for entry in advice["referrals"] if not entry["held_only"]],
-        "letter_first": advice["headline"]["kind"] in LETTER_FIRST,
+        "fields": {**carried(fields), SEEN: mark},
+        "onward": onward(advice, bool(advised)),
+        "advised": advised,
         "why": why,
         "graph": graph_picture(why["graph"]),
         "ladders": [
@@ -121,7 +131,6 @@ def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any
         "titles": titles,
         "rule_titles": {name: rule.title for name, rule in program.rules.items()},
         "finding_titles": {name: finding.title for name, finding in program.findings.items()},
-        "here": "visit",
     }
 
 
@@ -130,11 +139,7 @@ def routes(site: Site) -> APIRouter:
     found = APIRouter(redirect_slashes=False)
 
     async def advised(request: Request) -> Response:
-        service = service_of(request)
-        if service is None:
-            return site.page("start.html", None, status=503, here="visit")
-        context = advice_context(service, await form_fields(request))
-        return site.page("advice.html", service, **context)
+        return await about_case(site, request, "advice.html", advice_context)
 
     found.add_api_route("/advice", advised, methods=["POST"], include_in_schema=False)
     return found

@@ -10,8 +10,27 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from cds.web import advice_page, home_page, letter_page, note_page, rulebook_page, visit_page
+from cds.web import (
+    advice_page,
+    home_page,
+    letter_page,
+    note_page,
+    questions_page,
+    rulebook_page,
+    visit_page,
+)
 from cds.web.site import Site, service_of
+
+PAGES = (
+    visit_page,
+    advice_page,
+    questions_page,
+    letter_page,
+    home_page,
+    note_page,
+    rulebook_page,
+)
+"""Modules of pages, each with its `routes`."""
 
 
 def router(site: Site | None = None) -> APIRouter:
@@ -29,6 +48,6 @@ def router(site: Site | None = None) -> APIRouter:
     found.add_api_route(
         "/assets/{address}", asset, methods=["GET", "HEAD"], include_in_schema=False
     )
-    for page in (visit_page, advice_page, letter_page, home_page, note_page, rulebook_page):
+    for page in PAGES:
         found.include_router(page.routes(shared))
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TypedDict
 
+from cds.engine.path import EXERCISE_ONLY, NO_TREATMENT
 from cds.explain.words import word
 from cds.rulebook.program import Program
 from cds.vocabulary.model import CARE, CONCERN, NAMELESS, URGENCIES
@@ -159,6 +160,11 @@ def _level(was: LevelOf, now: LevelOf, rungs: tuple[str, ...], titles: dict[str,
         return [] if was["treat_today"] == now["treat_today"] else [
             "treated today" if now["treat_today"] else "not treated today"
         ]  # fmt: skip
+    hands_on = now["up_to"] not in (EXERCISE_ONLY, NO_TREATMENT)
+    if now["thrust"] != was["thrust"] and not hands_on:
+        return ["thrust is shut, and every hands-on rung"]
+    if not hands_on:
+        return ["every hands-on rung is shut"]
     if now["thrust"] != was["thrust"]:
         shut = f"thrust is shut, no higher than {titles[now['up_to']]}"
         return ["thrust opens" if now["thrust"] else shut]

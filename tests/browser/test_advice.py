@@ -48,6 +48,18 @@ def test_the_first_screen_has_what_counts(visitor: Visitor, name: str) -> None:
         assert box is not None and box["y"] < FIRST_SCREEN, selector
 
 
+def test_what_the_answers_would_change_is_accessible(visitor: Visitor) -> None:
+    case = {**CASES["first"], "answers": dict(CASES["first"]["answers"])}
+    del case["answers"]["saddle_sensation"]
+    page = visitor.send("/questions", sent(case), width=PHONE)
+    assert page.locator("dt").count() > 1
+    fits(page)
+    axe(page)
+    page.emulate_media(color_scheme="dark")
+    axe(page, only=("color-contrast",))
+    shoot(page, "questions-phone-dark")
+
+
 def test_it_all_works_without_script(visitor: Visitor) -> None:
     page = visitor.send("/advice", sent(CASES["sixth"]), script=False)
     assert page.locator("script").count() == 0

@@ -52,6 +52,10 @@ def test_rungs_and_thrust() -> None:
     after["levels"][0].update({"up_to": "mobilization_3", "thrust": False})
     assert changes(PROGRAM, before, after) == [f"up to Mobilization grade III at {entry['level']}"]
     assert changes(PROGRAM, after, before)[0].startswith("no higher than Mobilization grade II")
+    after["levels"][0].update({"up_to": "exercise_only", "thrust": False})
+    assert changes(PROGRAM, before, after) == [f"every hands-on rung is shut at {entry['level']}"]
+    before["levels"][0].update({"up_to": "thrust", "thrust": True})
+    assert changes(PROGRAM, before, after)[0].startswith("thrust is shut, and every hands-on rung")
 
 
 def test_answers_owed() -> None:

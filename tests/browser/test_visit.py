@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -390,6 +391,17 @@ def test_the_follow_up_is_accessible_and_names_its_questions(visitor: Visitor) -
     assert asked.count() == 1
     assert asked.get_by_role("radio").count() >= 3
     shoot(page, "visit-follow-up")
+
+
+def test_the_sheet_prints_what_was_answered(visitor: Visitor) -> None:
+    page = sheet(visitor)
+    Hand(page).tap("a.bladder_function", "retention")
+    page.emulate_media(media="print")
+    assert not page.locator(".masthead nav").is_visible()
+    assert not page.locator("button.main").is_visible()
+    assert page.locator('.question[data-name="a.bladder_function"]').is_visible()
+    paper = page.pdf(format="A4")
+    assert paper.startswith(b"%PDF-") and len(re.findall(rb"/Type\s*/Page\b", paper)) <= 12
 
 
 def test_states_differ_by_word_and_shape(visitor: Visitor) -> None:

@@ -109,6 +109,28 @@ def test_a_first_visit_takes_about_as_many_taps_as_answers(visitor: Visitor) -> 
     print(f"first visit: {screened} answers to the screen, {hand.answers} in all, {hand.actions}")
 
 
+def test_a_whole_visit_from_the_sheet_to_the_advice_and_back(visitor: Visitor) -> None:
+    page = sheet(visitor)
+    hand = whole_first_visit(page)
+    palpate(hand)
+    hand.tap("consent.hands_on", "given")
+    hand.settle()
+    draft = headline(page)
+    page.get_by_role("button", name="Whole advice").click()
+    page.wait_for_url("**/advice")
+    assert draft in page.locator("main").inner_text().replace("\n", " ")
+    page.get_by_role("button", name="Back to the sheet").first.click()
+    page.wait_for_url("**/visit")
+    page.wait_for_selector(READY)
+    assert headline(page) == draft
+    assert hand.option("s.L4.flexion", "left").is_checked()
+    hand.tap("a.pain", "6")
+    hand.settle()
+    page.reload()
+    page.wait_for_selector(READY)
+    assert hand.option("a.pain", "6").is_checked()
+
+
 def test_a_follow_up_is_five_taps(visitor: Visitor) -> None:
     page = follow_up(visitor)
     hand = Hand(page)
@@ -309,6 +331,9 @@ def test_unchanged_is_never_chosen_beforehand_and_is_one_tap(visitor: Visitor) -
     hand.tap("b.bone", "~unchanged")
     hand.settle()
     assert state(page, "b.bone") in ("answered", "kept")
+    page.locator('[name="b.spine_and_hip"]').first.focus()
+    page.keyboard.press("u")
+    assert hand.option("b.spine_and_hip", "~unchanged").is_checked()
 
 
 def test_what_cannot_be_read_is_shown_at_each_field(visitor: Visitor) -> None:

@@ -74,6 +74,8 @@ def test_what_was_typed_is_there_again_and_nothing_else(client: TestClient) -> N
     assert Fields(text).chosen == {**fields, "moment": "before_session"}
     assert not re.search(r'data-given=""', text)
     assert text == page(client, **fields)
+    # which advice was seen last goes along, so that the same is shown small
+    assert Fields(page(client, **fields, seen="0123456789abcdef")).chosen["seen"]
 
 
 def test_the_order_is_history_screening_examination_levels_consent(client: TestClient) -> None:

@@ -10,7 +10,8 @@ A visit: `visit_page` (the case sheet) · `sheet` (its parts and questions) · `
 record says of each) · `form` (fields to a case) · `received` (a form's body) · `live` (the draft as
 answers come) · `anchors` (where on the sheet something stands).
 After the advice: `carry` (the visit carried from page to page) · `paper` (a written paper laid out)
-· `letter_page` · `home_page` · `note_page`.
+· `during_page` (in the session) · `letter_page` · `home_page` · `note_page` · `close_page` (three
+answers) · `call_page` (the patient rings).
 The rule book: `rulebook_page` (its routes) · `rulebook` (one edition's words and addresses) ·
 `rulebook_search` (words and filters) · `rulebook_things` (what each page shows) · `neighbours`
 (what stands around a rule).

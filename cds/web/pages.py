@@ -12,6 +12,9 @@ from starlette.responses import Response
 
 from cds.web import (
     advice_page,
+    call_page,
+    close_page,
+    during_page,
     home_page,
     letter_page,
     note_page,
@@ -25,9 +28,12 @@ PAGES = (
     visit_page,
     advice_page,
     questions_page,
+    during_page,
     letter_page,
     home_page,
     note_page,
+    close_page,
+    call_page,
     rulebook_page,
 )
 """Modules of pages, each with its `routes`."""

@@ -9,6 +9,7 @@ are said) · `problem_page` (what went wrong, for people).
 A visit: `visit_page` (the case sheet) · `sheet` (its parts and questions) · `earlier` (what the
 record says of each) · `form` (fields to a case) · `received` (a form's body) · `live` (the draft as
 answers come) · `anchors` (where on the sheet something stands).
+The advice: `advice_page` · `questions_page` (what answers would change).
 After the advice: `carry` (the visit carried from page to page) · `paper` (a written paper laid out)
 · `during_page` (in the session) · `letter_page` · `home_page` · `note_page` · `close_page` (three
 answers) · `call_page` (the patient rings).

@@ -128,6 +128,9 @@ def _referrals(before: State, after: State) -> list[str]:
         elif was["held_only"] and not entry["held_only"]:
             text = f"refer to {entry['title']}, {word(entry['urgency'])}: no longer only held"
             found.append((-URGENCIES.index(entry["urgency"]), text))
+        elif entry["held_only"] and not was["held_only"]:
+            text = f"refer to {entry['title']}, {word(entry['urgency'])}: only held until answered"
+            found.append((-URGENCIES.index(entry["urgency"]), text))
     found += [(0, f"no referral to {r['title']}") for to, r in old.items() if to not in new]
     return [text for _, text in sorted(found)]
 

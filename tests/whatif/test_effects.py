@@ -41,6 +41,19 @@ def test_what_is_only_held_is_said_to_be() -> None:
     assert changes(PROGRAM, base(), after) == ["refer to Physician, urgent, held until answered"]
 
 
+def test_a_referral_that_is_there_already_is_told_when_its_urgency_or_its_hold_changes() -> None:
+    before, after = deepcopy(base()), deepcopy(base())
+    entry = {"to": "physician", "title": "Physician", "urgency": "routine", "held_only": False}
+    before["referrals"] = [{**entry}]  # type: ignore[typeddict-item]
+    after["referrals"] = [{**entry, "urgency": "urgent"}]  # type: ignore[typeddict-item]
+    assert changes(PROGRAM, before, after) == ["refer to Physician, urgent"]
+    after["referrals"] = [{**entry, "held_only": True}]  # type: ignore[typeddict-item]
+    assert changes(PROGRAM, before, after) == [
+        "refer to Physician, routine: only held until answered"
+    ]
+    assert changes(PROGRAM, after, before) == ["refer to Physician, routine: no longer only held"]
+
+
 def test_rungs_and_thrust() -> None:
     before = deepcopy(base())
     entry = before["levels"][0]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from cds.explain.sayings import grade_text
 from cds.explain.words import word
 from cds.rulebook.program import Program
 from cds.vocabulary.advice import Advice, SegmentAdvice, WhyNot
@@ -42,7 +43,8 @@ class Tag:
 @dataclass(frozen=True, slots=True)
 class RungShown:
     """One rung. `state`: `today` (in the path), `below` (left out below it), `shut`; `place`: from
-    the lowest, 1; `target`: the rung that response and need reach.
+    the lowest, 1; `target`: the rung that response and need reach; `limit`: at the highest rung of
+    a family, the most of it that is open today.
     """
 
     rung: str
@@ -50,6 +52,7 @@ class RungShown:
     place: int
     state: str
     target: bool
+    limit: str
     keepers: tuple[Keeper, ...] = field(default=())
 
     @property
@@ -66,6 +69,7 @@ def ladder(program: Program, advice: Advice, segment: SegmentAdvice) -> tuple[Ru
     today = {step["rung"] for step in segment["path"]["steps"]}
     places = {rung.name: place for place, rung in enumerate(order, start=1)}
     top = max((places[name] for name in today), default=0)
+    highest = {family.rungs[-1][0]: family.name for family in families}
     found: list[RungShown] = []
     for rung in order:
         state = "today" if rung.name in today else "below" if places[rung.name] < top else "shut"
@@ -81,10 +85,25 @@ def ladder(program: Program, advice: Advice, segment: SegmentAdvice) -> tuple[Ru
                 places[rung.name],
                 state,
                 rung.name == segment["path"]["target"],
+                _limit(program, advice, segment["level"], highest.get(rung.name)),
                 keepers if state == "shut" else (),
             )
         )
     return tuple(reversed(found))
+
+
+def _limit(program: Program, advice: Advice, level: str, family: str | None) -> str:
+    """The lowest of the limits on this family, of the case and at this level; "" for none."""
+    if family is None:
+        return ""
+    values = program.ladder.family(family).limits
+    found = [
+        values.index(entry["most"]["now"])
+        for entry in advice["limits"]
+        if entry["family"] == family and entry.get("level") in (None, level)
+    ]
+    lowest = min(found, default=len(values) - 1)
+    return "" if lowest == len(values) - 1 else grade_text(values[lowest])
 
 
 def _keeper(program: Program, entry: WhyNot) -> Keeper:

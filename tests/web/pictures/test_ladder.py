@@ -73,3 +73,12 @@ def test_what_waits_for_an_answer_is_open_and_named_so() -> None:
     waiting = [k for rung in rungs for k in rung.keepers if k.open]
     assert waiting and {k.word for k in waiting} == {"not settled"}
     assert all(tag.open == (tag.word == "not settled") for rung in rungs for tag in rung.tags)
+
+
+def test_the_limit_of_a_family_stands_at_its_highest_rung() -> None:
+    """Expected from the fixture: thrust is barred at L5, mobilization up to grade II there."""
+    found = {r.rung: r.limit for r in shown(advised(fixture("clinic-6-slip-and-group")), "L5")}
+    assert found["thrust"] == "barred"
+    assert found["mobilization_4"] == "grade II"
+    assert found["mobilization_3"] == found["mobilization_1"] == ""
+    assert found["muscle_energy"] == ""

@@ -10,9 +10,9 @@ from collections.abc import Iterable
 
 from cds.features.table import GRADE_TIE, GROUP_IF_LARGE, PROMINENT, Row, Table
 from cds.rulebook.program import Program
-from cds.vocabulary.advice import NotMade
 from cds.vocabulary.case import Segment
 from cds.vocabulary.model import SIDES
+from cds.vocabulary.reasons import NotMade
 
 LABELS = {
     "flexed": ("flexed", "Flexed"),

@@ -14,8 +14,9 @@ from cds.engine.readings import Readings
 from cds.explain.words import filled, title_of, word
 from cds.rulebook.book import Basis
 from cds.rulebook.program import Program, Slot
-from cds.vocabulary.advice import OpenQuestion, WhyNot
+from cds.vocabulary.advice import OpenQuestion
 from cds.vocabulary.model import CARE, URGENCIES, at_level
+from cds.vocabulary.reasons import WhyNot
 
 BY = ("answer", "today", "course", "policy", "stands", "below", "moment")
 """What would have to change, the nearest at hand first."""

@@ -12,5 +12,6 @@ request, checked) · `jsonbytes` (bytes to a Python value) · `codes` (what may 
 (JSON to Case; `reading_fields`, `reading_values`, `reading_parts` are its pieces) · `write` (Case
 to JSON, and its mirror image) · `ageing` (which answers still count; `freshness` their periods,
 `agreeing` answers of one day, `applies` which findings apply) · `schema` (the case's JSON Schema
-for one edition) · `regions` (levels by region) · `advice` (the shape of the answer).
+for one edition) · `regions` (levels by region) · `advice` (the shape of the answer) ·
+`reasons` (the shape of what it does not offer, and why).
 """

@@ -11,9 +11,9 @@ from typing import TypedDict
 
 from cds.decide import Decider
 from cds.explain.whynot import why_not
-from cds.vocabulary.advice import WhyNot
 from cds.vocabulary.case import Case
 from cds.vocabulary.model import CARE, CONCERN, NAMELESS, URGENCIES
+from cds.vocabulary.reasons import WhyNot
 from cds.whatif.effects import ConcernOf, ReferralOf
 from cds.whatif.look import Look, look
 

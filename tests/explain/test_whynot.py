@@ -13,10 +13,10 @@ from cds.explain.whynot import BY, why_not
 from cds.features.compute import inputs
 from cds.rulebook.program import Program
 from cds.rulebook.vetting import load_program
-from cds.vocabulary.advice import WhyNot
 from cds.vocabulary.ageing import stand
 from cds.vocabulary.case import Case
 from cds.vocabulary.reading import read_case
+from cds.vocabulary.reasons import WhyNot
 from cds.vocabulary.values import Input
 from tests.explain.seen import Seen, rule, see
 from tests.support.randomcase import random_case

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from cds.explain.sayings import grade_text
 from cds.explain.words import word
 from cds.rulebook.program import Program
-from cds.vocabulary.advice import Advice, SegmentAdvice, WhyNot
+from cds.vocabulary.advice import Advice, SegmentAdvice
+from cds.vocabulary.reasons import WhyNot
 
 WORDS = {
     "answer": "not settled",

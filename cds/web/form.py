@@ -12,7 +12,8 @@ nothing that `read_case` checks. Names of fields:
   spread, stop sign or adverse response; or `more`, then `last.settled`, `last.spread`,
   `last.stop_sign`, `last.adverse`. What the record says of it and is worse stays.
 - `last.comparable_sign`
-- `consent.FAMILY`: `given`, `withdrawn`, or `none` for asked and not given today; `consent_region`;
+- `consent.FAMILY`: `given`, `withdrawn`, or `none` for asked and not given today;
+  `consent_region` (the low back where nothing is said; `both`: one consent for each region);
   `consent.points`: `all`, or `some`: then `consent.capacity`, `consent.risks_given`,
   `consent.alternative_given`, each `yes` or `no`
 - `first`: `yes` says that there were no earlier sessions or referrals
@@ -34,13 +35,13 @@ from cds.vocabulary.jsonbytes import read_json
 from cds.vocabulary.model import LEVELS, Finding
 from cds.vocabulary.reading import read_case
 from cds.vocabulary.reading_parts import POSITIONS, SESSION_WORDS, YES_NO
+from cds.vocabulary.regions import LUMBAR, THORACIC
 from cds.vocabulary.vocabulary import SEGMENT, Vocabulary
 from cds.vocabulary.write import case_json
 
 REASON = "~"
 UNCHANGED = "~unchanged"
 RECORD_LIMIT = 262_144
-REGION = "lumbar"
 NONE = "none"
 
 Fields = Mapping[str, str]
@@ -284,28 +285,28 @@ def _papers(case: Json, vocabulary: Vocabulary, fields: Fields, day: str, by: st
     if fields.get("first") == "yes":
         for key in ("course", "referrals"):
             case.setdefault(key, [])
-    region = fields.get("consent_region", "").strip() or REGION
+    region = fields.get("consent_region", "").strip() or LUMBAR
+    regions = (THORACIC, LUMBAR) if region == "both" else (region,)
     for family in ("hands_on", *vocabulary.hands_on):
         said = fields.get(f"consent.{family}", "")
-        if not said:
-            continue
-        if said == "none":
-            case.setdefault("consents", [])
-            continue
-        consent: Json = {
-            "family": family,
-            "region": region,
-            "on": day,
-            "by": by or "not said",
-        }
-        for key in ("capacity", "risks_given", "alternative_given"):
-            if fields.get("consent.points") == "all":
-                consent[key] = "yes"
-            elif fields.get(f"consent.{key}"):
-                consent[key] = fields[f"consent.{key}"]
-        if said == "withdrawn":
-            consent["withdrawn"] = day
-        case.setdefault("consents", []).append(consent)
+        if said:
+            kept = case.setdefault("consents", [])
+            if said != NONE:
+                kept += [_consent(fields, family, region, day, by) for region in regions]
+
+
+def _consent(fields: Fields, family: str, region: str, day: str, by: str) -> Json:
+    """A consent of today; a word that is neither given nor withdrawn is left to be refused."""
+    said = fields[f"consent.{family}"]
+    consent: Json = {"family": family, "region": region, "on": day, "by": by or "not said"}
+    for key in ("capacity", "risks_given", "alternative_given"):
+        if fields.get("consent.points") == "all":
+            consent[key] = "yes"
+        elif fields.get(f"consent.{key}"):
+            consent[key] = fields[f"consent.{key}"]
+    if said != "given":
+        consent["withdrawn"] = day if said == "withdrawn" else said
+    return consent
 
 
 def as_list(value: object) -> list[Json]:

@@ -41,7 +41,7 @@ class State(TypedDict):
 
 OPEN: State = {"state": "open", "text": "not answered"}
 _PREFIX = "not answered: "
-_OTHERS = ("age", "sex", "first", PALPATED)
+_OTHERS = ("age", "sex", "first", "consent_region", PALPATED)
 """Fields of the sheet that are no findings."""
 _WHOLE = ("answered", "kept", "adverse", "not_applicable")
 

@@ -96,6 +96,22 @@ def test_a_consent_of_today(said: str, expected: dict[str, str]) -> None:
     assert found == [{"family": "hands_on", "region": "lumbar", "by": "th-1", **expected}]
 
 
+def test_a_consent_is_for_the_region_that_is_named() -> None:
+    def regions(**fields: str) -> list[str]:
+        found = case(**{"consent.hands_on": "given"}, **fields)["consents"]
+        return [consent["region"] for consent in found]
+
+    assert regions() == ["lumbar"]
+    assert regions(consent_region="thoracic") == ["thoracic"]
+    assert regions(consent_region="both") == ["thoracic", "lumbar"]
+
+
+def test_a_word_no_consent_has_is_not_read_as_given() -> None:
+    with pytest.raises(CaseError) as refused:
+        read_case(VOCABULARY, case(**{"consent.hands_on": "perhaps"}))
+    assert [p.pointer for p in refused.value.problems] == ["/consents/0/withdrawn"]
+
+
 def test_a_consent_asked_and_not_given_is_known() -> None:
     assert case(**{"consent.hands_on": "none"})["consents"] == []
 

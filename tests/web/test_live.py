@@ -112,6 +112,14 @@ def test_neighbours_with_the_same_consequence_stand_under_one_heading() -> None:
     assert grouped([]) == []
 
 
+def test_a_thoracic_level_is_treated_under_a_consent_for_its_region() -> None:
+    fields = {name.replace("L4", "T11"): value for name, value in first_visit().items()}
+    assert decided(SERVICE, fields)["headline"]["kind"] == "no_hands_on"
+    fields["consent_region"] = "both"
+    assert decided(SERVICE, fields)["headline"]["kind"] == "hands_on"
+    assert state(fields, "consent_region") == ("answered", "answered today")
+
+
 def test_every_problem_is_shown_at_its_field() -> None:
     fields = {
         "as_of": DAY, "age": "x", "sex": "q", "a.pain": "44", "b.bone": "maybe",

@@ -30,7 +30,7 @@ FINDING_KEYS = (
 )  # fmt: skip
 BLOCK_KEYS = ("ask", "findings")
 VISIT_KEYS = ("part", "title", "how", "asks")
-HOW = ("asked", "examined")
+HOW = ("asked", "examined", "told")
 ENDS_BY = ("specialist", "imaging", "examined", "asked")
 PERIODS = ("this_session", "episode", "life")
 DIRECTIONS = ("up", "down")

@@ -1,4 +1,4 @@
-"""The patient rings: `GET` and `POST /call`. About seven questions, and the answer at once.
+"""The patient rings: `GET` and `POST /call`. Seven questions of the book, the answer at once.
 
 Which questions they are is found in the rule book. A record may be taken in; nothing is kept, by
 the service or by the browser. `page.told` (`yes`) marks a form that was answered here; any other
@@ -46,6 +46,7 @@ class Asked:
     members: tuple[Question, ...]
     block: bool
     only_if: bool
+    told: bool
 
 
 def questions(program: Program) -> tuple[Asked, ...]:
@@ -63,6 +64,7 @@ def questions(program: Program) -> tuple[Asked, ...]:
             tuple(question(program.findings[name]) for name in names),
             block is not None,
             "only_if" in entry,
+            "when_told" in entry,
         )
         (later if asked.only_if else found).append(
             (asked, tuple(entry.get("only_if", ())) or names)
@@ -89,7 +91,7 @@ def call_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
     typed.setdefault("as_of", service.now().date().isoformat())
     typed["moment"] = CONTACT
     asked = questions(service.program)
-    always = sum(not one.only_if for one in asked)
+    always = sum(not (one.only_if or one.told) for one in asked)
     context: dict[str, Any] = {
         "typed": typed,
         "reasons": REASONS,

@@ -22,24 +22,27 @@ from cds.vocabulary.model import CONCERN, Scope
 from cds.vocabulary.values import Op
 
 CONTACT = "contact"
-ASKED = "asked"
+EXAMINED, TOLD = "examined", "told"
 
 
 class ContactQuestion(TypedDict):
     """One question on the telephone: a block of findings, or one asked alone.
 
-    `only_if`: findings whose answers decide whether it is asked at all.
+    `only_if`: findings whose answers decide whether it is asked at all. `when_told`: it is written
+    down when the patient says it, and not asked for; these come last.
     """
 
     ask: str
     findings: list[str]
     block: NotRequired[str]
     only_if: NotRequired[list[str]]
+    when_told: NotRequired[bool]
 
 
 def contact_questions(program: Program) -> list[ContactQuestion]:
     """The questions in the order of the visit."""
     wanted = contact_findings(program)
+    told = _of_parts(program, TOLD)
     found: list[ContactQuestion] = []
     placed: set[str] = set()
     for name in _in_order(program, wanted):
@@ -55,8 +58,10 @@ def contact_questions(program: Program) -> list[ContactQuestion]:
         question: ContactQuestion = {"ask": finding.ask, "findings": [name]}
         if finding.applies_when is not None:
             question["only_if"] = sorted(set(applies_names(finding.applies_when)))
+        if name in told:
+            question["when_told"] = True
         found.append(question)
-    return found
+    return sorted(found, key=lambda question: "when_told" in question)
 
 
 def contact_findings(program: Program) -> frozenset[str]:
@@ -76,13 +81,7 @@ def contact_findings(program: Program) -> frozenset[str]:
         if write.conclusion == "concern" and write.key in grave and write.value == CONCERN[-1]
     }
     alone = {name for name in _read(program, raising) if program.findings[name].ask_alone}
-    examined = {
-        name
-        for part in program.visit
-        if part.how != ASKED
-        for entry in part.asks
-        for name in (program.blocks[entry].findings if entry in program.blocks else (entry,))
-    }
+    examined = _of_parts(program, EXAMINED)
     return frozenset(
         name
         for name in (read | alone)
@@ -93,6 +92,17 @@ def contact_findings(program: Program) -> frozenset[str]:
 def contact(decider: Decider, case: Case) -> Advice:
     """The case decided as of a call: the record with what was told, and no session under way."""
     return decider.decide(replace(case, moment=CONTACT, steps=None))
+
+
+def _of_parts(program: Program, how: str) -> set[str]:
+    """The findings of the parts of a visit in which they are had in this way."""
+    return {
+        name
+        for part in program.visit
+        if part.how == how
+        for entry in part.asks
+        for name in (program.blocks[entry].findings if entry in program.blocks else (entry,))
+    }
 
 
 def _leaves(condition: Condition) -> Iterator[Leaf]:

@@ -57,7 +57,7 @@ def test_the_empty_page_has_nothing_marked_and_nothing_of_a_patient(client: Test
     assert answer.status_code == 200 and answer.headers["cache-control"] == "no-store"
     page = Read(answer.text)
     assert not [field for field in page.inputs if field["checked"]]
-    assert "Eight questions, and the answer at once." in page.text
+    assert "Seven questions, and the answer at once." in page.text
     assert page.hidden == [{"page.told": "yes", "as_of": "2026-11-20", "moment": "contact"}]
     assert client.head("/call").status_code == 200
 

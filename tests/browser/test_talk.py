@@ -199,6 +199,11 @@ def test_what_is_given_away_prints_on_a_page_each(visitor: Visitor, name: str, p
     assert page.locator(".paper-title").first.is_visible()
 
 
+def test_the_table_prints_a_page_for_each_step(visitor: Visitor) -> None:
+    page = sent(visitor, *SHOWN["during"])
+    assert pages_of(page) == page.locator(".step").count() == 3
+
+
 def test_the_note_prints_on_two_pages_at_most(visitor: Visitor) -> None:
     page = sent(visitor, *SHOWN["note"])
     assert pages_of(page) <= 2

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -35,6 +37,8 @@ def test_every_hidden_field_arrives_unchanged_and_escaped(client: TestClient, pa
     assert page.hidden
     raw = client.post(path, data=fields).text
     assert "<script>alert" not in raw and "s-<b>" not in raw
+    assert not re.search(r"\sstyle=|\son\w+=|<style|javascript:", raw)
+    assert not re.search(r"(?:href|action)=\"[^\"]*[?&]", raw)
     assert {"/advice", "/visit"} <= set(page.buttons)
     # and once more, from page to page
     again = post(client, path, carried(page.hidden[0]))

@@ -9,7 +9,7 @@ from starlette.testclient import TestClient
 from cds.web.site import HEADERS, POLICY, Site
 from tests.support.shipped import shipped_service
 
-PAGES = ("/", "/visit", "/rulebook", "/rulebook/rules/cauda-equina-suspected", "/nowhere")
+PAGES = ("/", "/visit", "/call", "/rulebook", "/rulebook/rules/cauda-equina-suspected", "/nowhere")
 
 
 @pytest.mark.parametrize("path", PAGES)

@@ -81,6 +81,14 @@ def test_the_next_visit_gets_the_record_the_case_before_and_what_was_seen(
     assert page.hidden[1] == fields
 
 
+def test_the_advice_of_the_next_visit_is_had_before_anything_is_palpated(
+    client: TestClient,
+) -> None:
+    page, _ = closed(client)
+    ahead = {"record": page.hidden[0]["record"], "as_of": "2026-11-27", "a.pain": "3"}
+    assert "27 November 2026" in post(client, "/advice", ahead).text
+
+
 def test_visits_follow_one_another(client: TestClient) -> None:
     page, _ = closed(client)
     again = {"record": page.hidden[0]["record"], "as_of": "2026-11-27", "a.pain": "1", **ANSWERED}

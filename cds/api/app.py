@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from fastapi import APIRouter, FastAPI
 from fastapi.telemetry import TelemetryConfig
+from starlette.middleware.gzip import GZipMiddleware
 
 from cds.api import advising, health, reading, rethinking
 from cds.api.errors import ForPeople, add_handlers
@@ -22,6 +23,9 @@ NO_TELEMETRY: TelemetryConfig = {
     "operation_spans": False,
     "auto_configure": False,
 }
+
+COMPRESS_FROM = 4096
+"""Bytes from which an answer is compressed for those who take it so."""
 
 
 def create_app(
@@ -54,5 +58,7 @@ def create_app(
     for router in beside:
         app.include_router(router)
     add_handlers(app)
+    # No answer holds a secret beside what its sender chose, so compressing gives nothing away.
+    app.add_middleware(GZipMiddleware, minimum_size=COMPRESS_FROM, compresslevel=5)
     app.add_middleware(Outermost, log=log if log is not None else new_log())
     return app

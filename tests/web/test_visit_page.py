@@ -167,3 +167,13 @@ def test_without_a_rule_book_there_is_no_sheet() -> None:
         assert nobody.get("/visit").status_code == 503
         assert nobody.post("/visit", data={}).status_code == 503
         assert nobody.post("/visit/live", data={}).status_code == 503
+
+
+def test_a_long_page_is_compressed_for_those_who_take_it_so(client: TestClient) -> None:
+    packed = client.get("/visit", headers={"accept-encoding": "gzip"})
+    plain = client.get("/visit", headers={"accept-encoding": "identity"})
+    assert packed.headers["content-encoding"] == "gzip"
+    assert "accept-encoding" in packed.headers["vary"].lower()
+    assert "content-encoding" not in plain.headers
+    assert packed.text == plain.text
+    assert 5 * int(packed.headers["content-length"]) < len(plain.content)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+import orjson
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -33,6 +34,14 @@ def carried(fields: Mapping[str, str]) -> dict[str, str]:
 def case_typed(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
     """The case that the sheet's fields make. Raises `CaseError` where the record is none."""
     return case_of(service.program, service.decider.vocabulary, carried(fields))
+
+
+def case_text(case: Mapping[str, Any]) -> str:
+    """A case as the text of a hidden field: the same case gives the same text.
+
+    Not `canonical`, which holds no fractions; here the shortest text of a float is its decimal.
+    """
+    return orjson.dumps(case, option=orjson.OPT_SORT_KEYS).decode()
 
 
 async def about_case(site: Site, request: Request, template: str, make: Make) -> Response:

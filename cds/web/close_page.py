@@ -15,13 +15,12 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from cds.canon import canonical
 from cds.problems import CaseError
 from cds.service.wiring import Service
 from cds.vocabulary.model import LEVELS
 from cds.vocabulary.reading import read_case
 from cds.vocabulary.reading_parts import GUARDING, PAIN
-from cds.web.carry import about_case, carried, case_typed
+from cds.web.carry import about_case, carried, case_text, case_typed
 from cds.web.site import Site
 from cds.whatif.closing import offer
 
@@ -48,8 +47,8 @@ def close_context(service: Service, fields: Mapping[str, str]) -> Json:
         if "" in wrong:
             raise
         return {**asked(service, case, fields, wrong), "status": 422}
-    text = canonical(record).decode()
-    ahead = {RECORD: text, BEFORE: canonical(case).decode(), SEEN: fields.get(SEEN, "")}
+    text = case_text(record)
+    ahead = {RECORD: text, BEFORE: case_text(case), SEEN: fields.get(SEEN, "")}
     return {
         "closed": True,
         "session": record["course"][-1],

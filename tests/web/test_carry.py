@@ -5,11 +5,12 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
-from cds.web.carry import carried, case_typed
+from cds.web.carry import carried, case_text, case_typed
+from tests.support.fixtures import FIXTURES
 from tests.support.shipped import demo, shipped_service
 from tests.web.conftest import client_of
 from tests.web.reading import post
-from tests.web.visits import demo_fields
+from tests.web.visits import demo_fields, fixture_fields
 
 PAGES = ("/during", "/letter", "/home-sheet", "/note", "/close")
 HOSTILE = {"nowhere": '"><script>alert(1)</script>', "subject": "s-<b>&amp;'\"", "seen": "ab12"}
@@ -18,6 +19,10 @@ HOSTILE = {"nowhere": '"><script>alert(1)</script>', "subject": "s-<b>&amp;'\"",
 def test_what_is_empty_or_of_a_page_alone_is_not_carried() -> None:
     fields = {"by": "t-1", "sex": "", "page.told": "yes", "a.pain": "0"}
     assert carried(fields) == {"by": "t-1", "a.pain": "0"}
+
+
+def test_the_text_of_a_case_does_not_depend_on_its_order_and_keeps_fractions() -> None:
+    assert case_text({"b": {"d": -2.6, "c": 1}, "a": "é"}) == '{"a":"é","b":{"c":1,"d":-2.6}}'
 
 
 def test_the_case_is_the_one_that_was_typed() -> None:
@@ -78,3 +83,20 @@ def test_without_a_rule_book_nothing_is_assessed(path: str) -> None:
 @pytest.mark.parametrize("path", PAGES)
 def test_a_page_is_asked_for_with_a_form_alone(client: TestClient, path: str) -> None:
     assert client.get(path).status_code == 405
+
+
+SAMPLE = sorted(path.stem for path in (FIXTURES / "cases").glob("*.yaml"))[::20]
+
+
+@pytest.mark.parametrize("name", SAMPLE)
+def test_no_case_makes_a_page_fail(client: TestClient, name: str) -> None:
+    """As recorded, and before anything is palpated."""
+    fields = fixture_fields(name)
+    sides = {key for key in fields if key == "palpated" or key.startswith("s.")}
+    for sent in (fields, {key: fields[key] for key in fields.keys() - sides}):
+        for path in (*PAGES, "/advice", "/call", "/visit"):
+            assert client.post(path, data=sent).status_code == 200, path
+        done = {**sent, "page.closing": "yes", "page.done.nothing": "yes"}
+        if fields["moment"] != "contact":
+            assert client.post("/close", data=done).status_code == 200
+        assert client.post("/call", data={**sent, "page.told": "yes"}).status_code == 200

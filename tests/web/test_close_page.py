@@ -6,9 +6,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from cds.canon import canonical
 from cds.vocabulary.reading import read_case
-from cds.web.carry import case_typed
+from cds.web.carry import case_text, case_typed
 from cds.web.form import record_of
 from tests.support.shipped import demo, shipped_service
 from tests.web.reading import Read, post
@@ -66,7 +65,7 @@ def test_the_next_visit_gets_the_record_the_case_before_and_what_was_seen(
     ahead = page.hidden[0]
     assert ahead == {
         "record": page.area("record-text"),
-        "before": canonical(case_typed(SERVICE, fields)).decode(),
+        "before": case_text(case_typed(SERVICE, fields)),
         "seen": "0123456789abcdef",
     }
     _, case = record_of(SERVICE.decider.vocabulary, ahead["record"])

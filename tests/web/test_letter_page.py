@@ -5,6 +5,8 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
+from cds.web.paper import Laid
+from cds.web.site import Site
 from tests.support.shipped import shipped_service
 from tests.web.reading import post
 from tests.web.visits import demo_fields, fixture_fields
@@ -50,3 +52,12 @@ def test_an_emergency_stands_first(client: TestClient) -> None:
     text = post(client, "/letter", fixture_fields(REFERRED[0])).text
     assert text.index("Emergency department") < text.index("Referral to: Spinal service")
     assert "without waiting for this letter" in text
+
+
+def test_a_letter_that_waits_for_answers_says_that_it_is_a_draft() -> None:
+    letter = {"held": True, "urgency": "urgent", "paper": Laid("Referral to: Physician", ())}
+    answer = Site().page(
+        "letter.html", shipped_service(), letters=[letter], fields={}, here="visit"
+    )
+    text = bytes(answer.body).decode()
+    assert "A draft: this referral is advised only until open questions are answered." in text

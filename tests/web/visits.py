@@ -16,7 +16,7 @@ def fields_of(case: dict[str, Any]) -> dict[str, str]:
         "as_of": str(case["as_of"]),
         "moment": case.get("moment", "before_session"),
         "by": case.get("clinician", {}).get("id", ""),
-        "record": orjson.dumps(case).decode(),
+        "record": orjson.dumps(case, default=float).decode(),
     }
     for family, trained in case.get("clinician", {}).get("training", {}).items():
         fields[f"training.{family}"] = trained

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import NotRequired, TypedDict
 
 from cds.decide import Decider
+from cds.engine.path import NO_SKIP
 from cds.explain.headline import ASK_FIRST, STOPPED
 from cds.vocabulary.advice import Advice, PathStep
 from cds.vocabulary.ageing import stand
@@ -254,3 +255,5 @@ def _act(decider: Decider, found: Branch, advice: Advice, quiet: Step, held: boo
     else:
         found["action"], found["to"] = "stay", quiet.rung
         found["text"] = f"Stay at {titles[quiet.rung]}" + ("" if higher else ", no higher")
+        if quiet.rung in NO_SKIP:  # it is not repeated as oscillations and holds are
+            found["text"] = "Nothing more at this level: test again"

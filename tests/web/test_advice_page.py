@@ -56,7 +56,7 @@ def test_the_first_screen_has_headline_asked_path_technique_and_stop_signs(
         order.append(text.index(f'<summary class="rung-name">{step["title"]}</summary>'))
         for gate in step["gate"]:
             assert gate in text
-    order.append(text.index("Stop at once"))
+    order.append(text.index("Stop this technique at once"))
     order.append(text.index(segment["cards"][0]["title"], order[-1]))
     order.append(text.index("The ladder today"))
     assert order == sorted(order)

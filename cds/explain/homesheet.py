@@ -33,6 +33,9 @@ _SENTENCE = re.compile(r"(?<=[.?!])\s+(?=[A-Z])")
 _NOW = re.compile(r"\bemergency (department|help)\b|\bhelp\s+at once\b", re.IGNORECASE)
 _RING = re.compile(r"\b(call|ring)\b", re.IGNORECASE)
 
+_WITHIN = re.compile(r"\btoday\b|\bwithin \d+(?: to \d+)? (?:hour|day|week)s?\b")
+"""A time that a referral names, in words a patient reads."""
+
 TO = {
     "emergency_department": "the emergency department of a hospital",
     "spinal_service": "the spine team of a hospital",
@@ -86,7 +89,9 @@ def _sent(referral: Referral) -> str:
     where = TO.get(referral["to"], lower(referral["title"]))
     if urgency == "emergency":
         return f"Go to {where} now. Do not wait, and do not drive yourself."
-    when = WHEN.get(urgency, "")
+    # the same time as the headline and the letter say; where it names two, the sooner
+    named = _WITHIN.search(referral["within"])
+    when = named.group() if named else WHEN.get(urgency, "")
     return f"You need to be seen by {where} {when}. Your therapist will help to arrange it."
 
 

@@ -4,6 +4,9 @@ therapist."""
 from __future__ import annotations
 
 import re
+from typing import Any
+
+import pytest
 
 from cds.explain.homesheet import TO, home_sheet
 from cds.explain.paper import Paper, as_text
@@ -94,6 +97,24 @@ def test_where_to_go_is_the_first_thing_and_an_emergency_has_no_exercises() -> N
             assert not any(p["heading"].startswith("Exercise") for p in paper["sections"])
     destinations = set(one("visceral-fever-and-flank").decider.program.destinations)
     assert destinations == set(TO)
+
+
+@pytest.mark.parametrize(
+    ("within", "when"),
+    [
+        ("within 24 to 48 hours", "within 24 to 48 hours"),
+        ("contact within 24 hours, imaging within 1 week", "within 24 hours"),
+        ("again today by telephone, and record the refusal", "today"),
+        ("", "within days"),
+    ],
+)
+def test_the_patient_is_told_the_time_that_the_therapist_is_told(within: str, when: str) -> None:
+    item = one("visceral-fever-and-flank")
+    (*_, last) = [r for r in item.advice["referrals"] if not r["held_only"]]
+    referral: Any = {**last, "to": "physician", "urgency": {"now": "urgent"}, "within": within}
+    advice: Any = {**item.advice, "referrals": [referral]}
+    lines = body(home_sheet(item.decider.program, advice))
+    assert lines[0].startswith(f"You need to be seen by a doctor {when}.")
 
 
 def syllables(word: str) -> int:

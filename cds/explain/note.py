@@ -84,7 +84,8 @@ def _assessment(program: Program, advice: Advice) -> Section:
     for segment in advice["segments"]:
         if segment["level"] == NAMELESS:
             continue
-        lines.append(f"{segment['level']}: positional pattern {label(segment)}; confidence low.")
+        said = word(segment["confidence"])
+        lines.append(f"{segment['level']}: positional pattern {label(segment)}; confidence {said}.")
     return section("Assessment", lines)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from cds.explain.note import note
 from cds.explain.paper import MONTHS, Paper, answer_text, as_text, day, lower
 from cds.explain.words import title_of, word
+from cds.vocabulary.model import LEVELS
 from cds.vocabulary.reading import read_case
 from tests.explain.decided import Decided, all_decided, one, strings
 from tests.support.expected import FORBIDDEN
@@ -184,3 +185,16 @@ def test_assessment_advice_reason_and_safety_net_are_there() -> None:
     assert lines(paper, "Assessment")[0] == "Patient: 33 years, female."
     assert any("Unwell or fever: fever" in line for line in lines(paper, "Reason"))
     assert lines(paper, "Safety net")[0].startswith("Go to an emergency department at once")
+
+
+def test_how_far_a_label_may_be_trusted_is_said_as_the_advice_says_it() -> None:
+    said = set()
+    for item in all_decided():
+        assessed = lines(of(item), "Assessment")
+        for segment in item.advice["segments"]:
+            if segment["level"] in LEVELS:
+                said.add(segment["confidence"])
+                (line,) = [found for found in assessed
+                           if found.startswith(f"{segment['level']}: positional")]  # fmt: skip
+                assert line.endswith(f"confidence {word(segment['confidence'])}."), line
+    assert said == {"low", "very_low"}

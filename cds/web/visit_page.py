@@ -22,6 +22,7 @@ from cds.web.live import OPEN, live
 from cds.web.received import form_fields
 from cds.web.sheet import CONSENT_POINTS, LAST_PARTS, OWN, REASONS, level_rows, parts
 from cds.web.site import HEADERS, Site, service_of
+from cds.whatif.contact import CONTACT
 
 POSITIONS = {"flexion": "bent forward", "neutral": "in the middle", "extension": "bent back"}
 SAID = {
@@ -131,6 +132,9 @@ def routes(site: Site) -> APIRouter:
             return site.page("start.html", None, status=503, here="visit")
         fields = await form_fields(request)
         fields["as_of"] = fields.get("as_of") or service.now().date().isoformat()
+        if fields.get("moment") == CONTACT:
+            # who stands before the therapist is seen, and owes what a visit owes
+            del fields["moment"]
         return site.page("sheet.html", service, **sheet_context(service, fields))
 
     async def draft(request: Request) -> Response:

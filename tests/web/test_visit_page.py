@@ -78,6 +78,14 @@ def test_what_was_typed_is_there_again_and_nothing_else(client: TestClient) -> N
     assert Fields(page(client, **fields, seen="0123456789abcdef")).chosen["seen"]
 
 
+def test_a_call_that_becomes_a_visit_is_none_any_more(client: TestClient) -> None:
+    """Seen as a call, a visit would owe the seven questions of a call and no others."""
+    text = page(client, **first_visit(moment="contact", palpated=""))
+    assert Fields(text).chosen["moment"] == "before_session"
+    assert "Not settled" in text and "at this contact" not in text
+    assert Fields(page(client, moment="during_session")).chosen["moment"] == "during_session"
+
+
 def test_the_order_is_history_screening_examination_levels_consent(client: TestClient) -> None:
     text = client.get("/visit").text
     places = [

@@ -19,7 +19,7 @@ from cds.problems import CaseError
 from cds.rulebook.program import Program
 from cds.service.wiring import Service
 from cds.vocabulary.advice import Advice
-from cds.web.carry import about_case, carried, case_text, case_typed
+from cds.web.carry import about_case, carried, case_text, case_typed, record_typed
 from cds.web.form import record_of
 from cds.web.live import ask_next, wrong
 from cds.web.sheet import Question, question
@@ -138,7 +138,7 @@ def _taken_in(service: Service, fields: Mapping[str, str]) -> dict[str, str]:
     sheet = carried(fields)
     kept = {name: text for name, text in sheet.items() if name in KEPT}
     if any(name.startswith(("a.", "b.", "s.", "consent.", "palpated")) for name in sheet):
-        kept[RECORD] = case_text(case_typed(service, sheet))
+        kept[RECORD] = case_text(record_typed(service, sheet))
     return kept
 
 

@@ -15,7 +15,7 @@ from starlette.responses import Response
 
 from cds.problems import CaseError
 from cds.service.wiring import Service
-from cds.web.form import case_of
+from cds.web.form import case_of, known_levels
 from cds.web.live import wrong
 from cds.web.received import form_fields
 from cds.web.site import Site, service_of
@@ -34,6 +34,18 @@ def carried(fields: Mapping[str, str]) -> dict[str, str]:
 def case_typed(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
     """The case that the sheet's fields make. Raises `CaseError` where the record is none."""
     return case_of(service.program, service.decider.vocabulary, carried(fields))
+
+
+def record_typed(service: Service, fields: Mapping[str, str]) -> dict[str, Any]:
+    """The case as what a later page may take in as a record: levels known stay known in it.
+
+    Without the word that all levels were palpated the case has no levels, so that no path is
+    worked out; what is known of them must not end with it. Raises `CaseError`.
+    """
+    sheet = carried(fields)
+    case = case_typed(service, sheet)
+    levels = known_levels(service.program, service.decider.vocabulary, sheet)
+    return case if "segments" in case or not levels else {**case, "segments": levels}
 
 
 def case_text(case: Mapping[str, Any]) -> str:

@@ -20,7 +20,9 @@ from cds.service.wiring import Service
 from cds.vocabulary.model import LEVELS
 from cds.vocabulary.reading import read_case
 from cds.vocabulary.reading_parts import GUARDING, PAIN
+from cds.vocabulary.write import case_json
 from cds.web.carry import about_case, carried, case_text, case_typed
+from cds.web.form import known_levels
 from cds.web.site import Site
 from cds.whatif.closing import offer
 
@@ -42,6 +44,7 @@ def close_context(service: Service, fields: Mapping[str, str]) -> Json:
         return {**asked(service, case, fields, wrong), "status": 422}
     try:
         record = service.close_session({"case": case, "closing": closing})["record"]
+        record = with_levels(service, record, fields)
     except CaseError as error:
         wrong = {_part(p.pointer or ""): p.message for p in error.problems}
         if "" in wrong:
@@ -58,6 +61,18 @@ def close_context(service: Service, fields: Mapping[str, str]) -> Json:
         "record": text,
         "ahead": carried(ahead),
     }
+
+
+def with_levels(service: Service, record: Json, fields: Mapping[str, str]) -> Json:
+    """The record with what is known of its levels, where today's case had none.
+
+    A visit without the word that all levels were palpated must not end a positive of one level.
+    """
+    levels = known_levels(service.program, service.decider.vocabulary, carried(fields))
+    if "segments" in record or not levels:
+        return record
+    vocabulary = service.decider.vocabulary
+    return case_json(vocabulary, read_case(vocabulary, {**record, "segments": levels}))
 
 
 def asked(

@@ -233,6 +233,18 @@ def _segments(case: Json, vocabulary: Vocabulary, fields: Fields, stamp: _Stamp)
     case["segments"] = found
 
 
+def known_levels(program: Program, vocabulary: Vocabulary, fields: Fields) -> list[Json]:
+    """The dated answers of each level, with no side: what a record keeps where nobody said today
+    that all levels were palpated. A fused or slipped level stays known. Raises `CaseError`.
+    """
+    said = case_of(program, vocabulary, {**fields, "palpated": "yes"})
+    return [
+        {"level": segment["level"], "answers": segment["answers"]}
+        for segment in said["segments"]
+        if segment.get("answers")
+    ]
+
+
 def marked_levels(fields: Fields) -> frozenset[str]:
     """The levels of which anything was typed."""
     return frozenset(

@@ -8,9 +8,10 @@ from starlette.testclient import TestClient
 
 from cds.vocabulary.reading import read_case
 from cds.web.carry import case_text, case_typed
-from cds.web.form import record_of
+from cds.web.form import as_list, record_of
 from tests.support.shipped import demo, shipped_service
 from tests.web.reading import Read, post
+from tests.web.sheets import LATER, first_visit
 from tests.web.visits import demo_fields, fixture_fields
 
 SERVICE = shipped_service()
@@ -94,6 +95,32 @@ def test_visits_follow_one_another(client: TestClient) -> None:
     record = json.loads(post(client, "/close", again).area("record-text"))
     assert [session["on"] for session in record["course"]] == ["2026-11-20", "2026-11-27"]
     assert record["course"][-1]["pain_before"] == 1
+
+
+def test_a_fused_level_stays_in_the_record_of_a_visit_without_palpation(
+    client: TestClient,
+) -> None:
+    fused = {
+        "a.spinal_surgery": "over_six_months",
+        "a.weeks_since_spinal_surgery": "200",
+        "s.L4.a.fusion": "yes",
+    }
+    done = {"page.closing": "yes", "page.done.nothing": "yes"}
+    first = post(client, "/close", {**first_visit(**fused), **done})
+    bare = {"record": first.area("record-text"), "as_of": LATER}
+    # not palpated, nothing at all typed of a level; then the same by way of a call
+    second = post(client, "/close", {**bare, **done}).area("record-text")
+    third = post(client, "/call", {**bare, "a.pain": "3"}).area("record")
+    # and one that was typed before anybody said that all levels were palpated
+    typed = post(client, "/close", {**first_visit(**fused), **done, "palpated": ""})
+    for text in (second, third, typed.area("record-text")):
+        (level,) = json.loads(text)["segments"]
+        assert level["level"] == "L4" and "prominent" not in level
+        assert as_list(level["answers"]["fusion"])[-1]["value"] == "yes"
+        page = post(client, "/advice", {"record": text, "as_of": LATER, "palpated": "yes"})
+        assert "Fused level, L4 yes" in page.text
+    wrong = {**first_visit(**fused), **done, "palpated": "", "s.L4.a.fusion": "perhaps"}
+    assert "Nothing was assessed" in post(client, "/close", wrong, status=422).text
 
 
 def test_what_was_not_taken_stays_unknown(client: TestClient) -> None:

@@ -42,13 +42,27 @@ LETTER_FIRST = ("emergency", "refer")
 
 
 def mark_of(advice: Advice) -> str:
-    """A short mark of the headline and what it rests on; the same for the same alert."""
+    """A short mark of the headline and what it rests on; the same for the same alert with the same
+    values, and for the same path."""
+    rules = {
+        rule for entry in (*advice["referrals"], *advice["concerns"]) for rule in entry["rules"]
+    }
     said = [
         advice["headline"]["kind"],
         advice["headline"]["text"],
-        sorted(rule for entry in advice["referrals"] for rule in entry["rules"]),
-        sorted(rule for entry in advice["concerns"] for rule in entry["rules"]),
-    ]
+        sorted(rules),
+        sorted({
+            f"{test.get('input', '')} {test['result']} {test.get('value', '')}"
+            for step in advice["chain"]["steps"]
+            if step["rule"] in rules
+            for test in step["tests"]
+        }),
+        [
+            [segment["level"], [step["rung"] for step in segment["path"]["steps"]]]
+            for segment in advice["segments"]
+            if segment["treat_today"]
+        ],
+    ]  # fmt: skip
     return hashlib.sha256(canonical(said)).hexdigest()[:16]
 
 

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import copy
 import html
 import json
 import re
@@ -92,7 +93,7 @@ def test_a_headline_seen_with_the_same_reasons_is_shown_small(wide: TestClient) 
     (mark,) = re.findall(r'name="seen" value="(\w+)"', first)
     again = page(wide, sent(SIXTH, seen=mark))
     assert 'class="headline"' in first and 'class="headline"' not in again
-    assert "As shown before" in again
+    assert "Shown before, for the same reasons" in again
     assert again.count("<h1") == 1
     assert 'class="headline"' in page(wide, sent(TWO_LEVELS, seen=mark))
 
@@ -110,6 +111,31 @@ def test_the_mark_changes_with_what_the_alert_rests_on() -> None:
     quiet = advised(SIXTH)
     assert collapsed(quiet, mark_of(quiet))  # type: ignore[arg-type]
     assert not collapsed(quiet, mark_of(other))  # type: ignore[arg-type]
+
+
+def test_the_mark_changes_with_a_value_behind_the_alert_and_with_the_path() -> None:
+    quiet: Any = advised(SIXTH)
+    rule = advised(TWO_LEVELS)["chain"]["steps"][0]["rule"]
+    weak: Any = copy.deepcopy(quiet)
+    step = {"rule": rule, "tests": [{"text": "t", "result": "true", "input": "i", "value": "yes"}]}
+    weak["concerns"] = [{"rules": [rule]}]
+    weak["chain"]["steps"].append(step)
+    weaker = copy.deepcopy(weak)
+    weaker["chain"]["steps"][-1]["tests"][0]["value"] = "from_the_start"
+    assert mark_of(weak) != mark_of(weaker) != mark_of(quiet)
+    other = copy.deepcopy(quiet)
+    (treated,) = [one for one in other["segments"] if one["treat_today"]]
+    treated["path"]["steps"].pop()
+    assert mark_of(other) != mark_of(quiet)
+
+
+@pytest.mark.parametrize("case", [EMERGENCY, SIXTH])
+def test_no_title_says_anything_of_the_patient(wide: TestClient, case: dict[str, Any]) -> None:
+    """A browser keeps titles in its history, and names what it prints and files by them."""
+    for path in ("/advice", "/call"):
+        fields = sent(case, **({"page.told": "yes"} if path == "/call" else {}))
+        title, *_ = re.findall(r"<title>(.*?)</title>", wide.post(path, data=fields).text)
+        assert title in ("Advice · Featheredge", "The patient rings: what to do · Featheredge")
 
 
 def test_what_was_typed_goes_along_and_hostile_text_stays_text(wide: TestClient) -> None:

@@ -233,6 +233,35 @@ def test_a_visit_is_closed_with_three_taps_and_goes_on_to_the_next(visitor: Visi
     assert "From the record" in page.locator("main").inner_text()
 
 
+def test_a_closed_visit_is_not_what_the_next_sheet_begins_with(visitor: Visitor) -> None:
+    page = visitor.open("/visit")
+    page.locator('input[name="age"]').fill("34")
+    page.wait_for_function("(sessionStorage.getItem('visit') || '').includes('34')")
+    fields = {**demo_fields("first_visit"), **CLOSED}
+    page.evaluate(
+        """(fields) => {
+            const form = Object.assign(document.createElement("form"),
+                { method: "post", action: "/close" });
+            for (const [name, value] of Object.entries(fields))
+                form.append(Object.assign(document.createElement("input"),
+                    { type: "hidden", name, value }));
+            document.body.append(form);
+            form.submit();
+        }""",
+        fields,
+    )
+    page.wait_for_url("**/close")
+    assert page.get_by_role("heading", name="The visit is closed").is_visible()
+    assert page.evaluate("sessionStorage.getItem('visit')") is None
+    page.get_by_role("button", name="Next visit from this record").click()
+    page.wait_for_url("**/visit")
+    # the record taken in is kept before anything is typed, and offered on the empty sheet
+    page.wait_for_function("(sessionStorage.getItem('visit') || '').includes('record')")
+    page.goto(page.url)
+    page.get_by_text("what is typed here takes its place").wait_for()
+    assert page.locator('input[name="age"]').input_value() == ""
+
+
 def test_copying_says_what_it_did(visitor: Visitor) -> None:
     page = sent(visitor, *SHOWN["note"])
     said = page.locator("[data-said=text]")

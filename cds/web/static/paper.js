@@ -1,5 +1,9 @@
 // Prints the page, and copies a field; without this script both are done by hand.
 "use strict";
+// A visit that was closed is no longer kept for the sheet: the next patient's must not begin with it.
+if (document.querySelector("[data-closed]")) {
+  try { sessionStorage.removeItem("visit"); } catch { /* forbidden: nothing was kept */ }
+}
 for (const button of document.querySelectorAll("[data-print]")) {
   button.hidden = false;
   button.addEventListener("click", () => window.print());

@@ -52,12 +52,15 @@
 
   function restore() {
     const found = taken();
-    if (!found) return;
+    if (!found) {
+      if (given) keep();
+      return;
+    }
     if (found.given === given) {
       fill(found.pairs);
       say("What was typed in this tab is back.", ["Clear this visit", clear]);
     } else if (given === "") {
-      say("This tab still keeps a visit that is under way.", ["Go on with it", () => {
+      say("This tab still keeps a visit that is under way; what is typed here takes its place.", ["Go on with it", () => {
         fill(found.pairs);
         form.action = "/visit";
         form.submit();

@@ -73,14 +73,18 @@ def collapsed(advice: Advice, seen: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """What changed since the case of the last visit: its day, sentences, or why it is not said."""
+    """What changed since the case of the last visit: its day, sentences, or why it is not said.
+
+    `other`: the case that came along has another case number.
+    """
 
     on: str = ""
     sentences: tuple[str, ...] = ()
     unreadable: bool = False
+    other: bool = False
 
 
-def since(service: Service, text: str, advice: Advice) -> Since | None:
+def since(service: Service, text: str, advice: Advice, subject: str | None = None) -> Since | None:
     """What changed since the case in `text`; both are decided by the edition in use."""
     if not text:
         return None
@@ -91,6 +95,8 @@ def since(service: Service, text: str, advice: Advice) -> Since | None:
         case = None
     if case is None:
         return Since(unreadable=True)
+    if subject and case.subject and subject != case.subject:
+        return Since(other=True)
     earlier = decider.decide(case)
     found = sentences(changes(service.program, earlier, advice))
     return Since(earlier["as_of"], tuple(found))
@@ -138,7 +144,7 @@ def advice_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any
         "course": course_picture(sessions, rungs),
         "course_rows": course_rows(sessions, titles),
         "course_known": case.course is not None,
-        "since": since(service, fields.get(BEFORE, ""), advice),
+        "since": since(service, fields.get(BEFORE, ""), advice, case.subject),
         "steps": {step["number"]: step for step in advice["chain"]["steps"]},
         "inputs": {entry["name"]: entry for entry in advice["chain"]["inputs"]},
         "asks": ask_next(program, advice),

@@ -86,6 +86,7 @@ def case_of(program: Program, vocabulary: Vocabulary, fields: Fields) -> Json:
     case["as_of"] = day
     case["moment"] = fields.get("moment", "") or "before_session"
     case.pop("today", None)
+    _same_patient(case, fields)
     for key in ("subject", "episode"):
         if fields.get(key, "").strip():
             case[key] = fields[key].strip()
@@ -104,6 +105,14 @@ def case_of(program: Program, vocabulary: Vocabulary, fields: Fields) -> Json:
     if not answers:
         del case["answers"]
     return case
+
+
+def _same_patient(record: Json, fields: Fields) -> None:
+    """Answers of one patient never lie over the record of another. The message names neither."""
+    typed, known = fields.get("subject", "").strip(), record.get("subject")
+    if typed and known and typed != known:
+        message = "the record that was taken in has another case number"
+        raise CaseError([Problem("other-case", message, pointer="/subject")])
 
 
 class _Stamp:

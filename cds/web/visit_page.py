@@ -83,12 +83,13 @@ def sheet_context(service: Service, fields: Mapping[str, str]) -> dict[str, Any]
 
 
 def _patient(record: Case | None) -> str:
-    """Age and sex as the record has them, in words; empty where it does not."""
+    """Case number, age and sex as the record has them, in words; empty where it does not."""
     if record is None:
         return ""
     low, high = record.age_low, record.age_high
     age = "" if low is None else f"age {low}" if low == high else f"age {low} to {high}"
-    return ", ".join(part for part in (age, record.sex or "") if part)
+    case = f"case {record.subject}" if record.subject else ""
+    return ", ".join(part for part in (case, age, record.sex or "") if part)
 
 
 def _mark(fields: Mapping[str, str]) -> str:

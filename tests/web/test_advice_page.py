@@ -189,7 +189,7 @@ def test_levels_of_another_day_stand_apart(wide: TestClient) -> None:
 
 
 def test_what_changed_since_the_last_visit_is_said(wide: TestClient) -> None:
-    before = json.dumps(FIRST)
+    before = json.dumps({**FIRST, "subject": SIXTH["subject"]})
     text = page(wide, sent(SIXTH, before=before))
     assert '<h2 id="since">Since 20 November 2026</h2>' in text
     service = shipped_service()
@@ -198,6 +198,13 @@ def test_what_changed_since_the_last_visit_is_said(wide: TestClient) -> None:
     for sentence in found.sentences:
         assert sentence in text
     assert 'aria-labelledby="since"' not in page(wide, sent(SIXTH))
+
+
+def test_nothing_is_compared_with_the_visit_of_another_patient(wide: TestClient) -> None:
+    assert FIRST["subject"] != SIXTH["subject"]
+    text = page(wide, sent(SIXTH, before=json.dumps(FIRST)))
+    assert "of another case number; nothing is said about what changed" in text
+    assert "Since 20 November 2026" not in text
 
 
 def test_nothing_is_said_to_have_changed_where_nothing_did() -> None:

@@ -13,7 +13,7 @@ from tests.web.reading import post
 from tests.web.visits import demo_fields, fixture_fields
 
 PAGES = ("/during", "/letter", "/home-sheet", "/note", "/close")
-HOSTILE = {"nowhere": '"><script>alert(1)</script>', "subject": "s-<b>&amp;'\"", "seen": "ab12"}
+HOSTILE = {"nowhere": '"><script>alert(1)</script>', "episode": "s-<b>&amp;'\"", "seen": "ab12"}
 
 
 def test_what_is_empty_or_of_a_page_alone_is_not_carried() -> None:

@@ -184,11 +184,11 @@ def test_a_call_cannot_be_closed_as_a_session(client: TestClient) -> None:
 
 
 def test_hostile_text_in_the_record_stays_text(client: TestClient) -> None:
-    fields = {**demo_fields("first_visit"), **ANSWERED, "subject": "</textarea><i>&quot;"}
+    fields = {**demo_fields("first_visit"), **ANSWERED, "episode": "</textarea><i>&quot;"}
     answer = client.post("/close", data=fields)
     page = Read(answer.text)
     assert "</textarea><i>" not in answer.text
     if answer.status_code == 200:
-        assert json.loads(page.area("record-text"))["subject"] == "</textarea><i>&quot;"
+        assert json.loads(page.area("record-text"))["episode"] == "</textarea><i>&quot;"
     else:
-        assert page.hidden[0]["subject"] == fields["subject"]
+        assert page.hidden[0]["episode"] == fields["episode"]

@@ -77,6 +77,21 @@ def test_a_level_the_record_knows_stays_when_it_was_found_even() -> None:
     assert (slip["value"], slip["observed"]) == ("grade_1", DAY)
 
 
+def test_answers_are_not_laid_over_the_record_of_another_patient() -> None:
+    before = record_after(first_visit(subject="s-0001"))
+    assert (
+        case(record=before)["subject"]
+        == "s-0001"
+        == case(record=before, subject=" s-0001 ")["subject"]
+    )
+    with pytest.raises(CaseError) as refused:
+        case(record=before, subject="s-0002")
+    (problem,) = refused.value.problems
+    assert problem.pointer == "/subject" and "s-000" not in problem.message
+    # a record that names nobody takes the number that is typed
+    assert case(record=record_after(first_visit()), subject="s-0002")["subject"] == "s-0002"
+
+
 def test_the_first_visit_says_there_was_no_session_and_leaves_consent_open() -> None:
     found = case(first="yes")
     assert found["course"] == [] and found["referrals"] == []

@@ -110,6 +110,8 @@ def test_sessions_come_from_the_record_and_two_things_are_asked_of_the_last(
     assert "<strong>1 session</strong>, the last on 20 November 2026" in text
     assert "pain after it 3, guarding none" in text
     assert "From the record: age 34, female." in text
+    named = page(client, as_of=LATER, record=record_after(first_visit(subject="s-0001")))
+    assert "From the record: case s-0001, age 34, female." in named
     found = Fields(text).names
     assert {"last.after", "last.comparable_sign"} <= found and "first" not in found
     assert "last.after" not in Fields(client.get("/visit").text).names

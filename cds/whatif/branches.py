@@ -211,6 +211,9 @@ def _branches(
             "rules": spoke,
         }  # fmt: skip
         _act(decider, found, advice, quiet, held=bool(spoke))
+        if found["action"] == "emergency":
+            # beside "stop, refer" nothing may speak of the rest of the session
+            found["cautions"] = []
         yield found
 
 

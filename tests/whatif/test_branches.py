@@ -116,6 +116,7 @@ def test_worse_never_leads_up_and_a_new_sign_is_an_emergency(name: str) -> None:
         for branch in row["branches"]:
             if branch["branch"] == "new_sign":
                 assert branch["action"] == "emergency"
+                assert branch["cautions"] == []
             elif branch["branch"] != "guarding_eased":
                 assert branch["action"] != "go_on"
             if branch["action"] == "step_down":
